@@ -1,0 +1,80 @@
+"""The ``whirlwise`` command: runs the program and turns every expected trouble into one sentence."""
+
+import re
+import sys
+from collections.abc import Sequence
+from typing import Final, NoReturn
+
+import typer
+
+from ..vision.errors import UnreadableFileError, WrongHintError
+from .trouble import ExitStatus, WrongUsageError
+
+#: Debian's names of the packages that hold libraries which the picture libraries need from the system.
+DEBIAN_PACKAGES: Final = {
+    "libGL.so": "libgl1",
+    "libglib-2.0.so": "libglib2.0-0",
+    "libgthread-2.0.so": "libglib2.0-0",
+    "libxcb.so": "libxcb1",
+}
+
+
+def main(arguments: Sequence[str] | None = None) -> NoReturn:
+    """Run the command line and leave with its exit status."""
+    sys.exit(run(arguments))
+
+
+def run(arguments: Sequence[str] | None = None) -> int:
+    """Run one command and give its exit status; trouble goes to the standard error stream as one sentence."""
+    try:
+        # Imported here because the picture libraries fail while they are imported where the system lacks a
+        # library of theirs.
+        from .program import app
+
+        return int(app(arguments, prog_name="whirlwise", standalone_mode=False) or ExitStatus.MEASURED)
+    except typer.TyperException as problem:
+        return _stop(_usage_sentence(problem), ExitStatus.WRONG_USAGE)
+    except (WrongUsageError, WrongHintError) as problem:
+        return _stop(str(problem), ExitStatus.WRONG_USAGE)
+    except UnreadableFileError as problem:
+        return _stop(str(problem), ExitStatus.UNREADABLE)
+    except ImportError as problem:
+        sentence = missing_library_sentence(str(problem))
+        if sentence is None:
+            raise
+        return _stop(sentence, ExitStatus.UNREADABLE)
+
+
+def missing_library_sentence(message: str) -> str | None:
+    """Name the Debian package to install, where an import failed for want of a system library.
+
+    Examples
+    --------
+    >>> missing_library_sentence("libGL.so.1: cannot open shared object file: No such file or directory")
+    'The system library libGL.so.1 is missing; on Debian install it with: apt-get install libgl1'
+    """
+    match = re.match(
+        r"(?P<library>(?P<stem>lib[\w.+-]+?\.so)[.\d]*): cannot open shared object file", message
+    )
+    if match is None:
+        return None
+    package = DEBIAN_PACKAGES.get(match["stem"])
+    how = (
+        f"install it with: apt-get install {package}"
+        if package
+        else f"install the package that holds {match['library']}"
+    )
+    return f"The system library {match['library']} is missing; on Debian {how}"
+
+
+def _usage_sentence(problem: typer.TyperException) -> str:
+    """Write Typer's own complaint as one line with a remedy."""
+    context: typer.Context | None = getattr(problem, "ctx", None)
+    command = context.command_path if context else "whirlwise"
+    complaint = " ".join(problem.format_message().split()).rstrip(".")
+    return f"{complaint}; '{command} --help' tells what can be asked."
+
+
+def _stop(sentence: str, status: ExitStatus) -> int:
+    print(sentence, file=sys.stderr)
+    return status

@@ -1,0 +1,72 @@
+"""``whirlwise clip``: turns, cadence, ratio and slip from one clip."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from ...vision.clip import ClipSettings, measure_clip
+from ...vision.open.clip import read_clip
+from ..given.numbers import plain_number
+from ..given.points import point_px
+from ..show.as_json import clip_document
+from ..show.clip_words import clip_answer
+from ..show.proof_file import proof_file
+from .finish import finish
+from .options import FORCE, JSON, PROOF
+
+
+def clip(
+    file: Annotated[Path, typer.Argument(help="The clip, as the camera saved it.", show_default=False)],
+    captured_at: Annotated[
+        str | None,
+        typer.Option(
+            help="Pictures a second at which slow motion was taken, such as 240, where the file is silent."
+        ),
+    ] = None,
+    by_hand: Annotated[
+        bool,
+        typer.Option(
+            "--by-hand", help="The wheel was turned slowly by hand, without yarn: no load, no slip."
+        ),
+    ] = False,
+    ratio: Annotated[
+        str | None,
+        typer.Option(
+            help="The ratio without slip, where it is known, such as 12.5 or 12.5+-0.1: the slip is told."
+        ),
+    ] = None,
+    hub: Annotated[
+        str | None, typer.Option(help="A click on the axle in the first picture: X,Y in pixels.")
+    ] = None,
+    flyer: Annotated[
+        str | None, typer.Option(help="A click where the flyer turns, in the first picture: X,Y in pixels.")
+    ] = None,
+    as_json: JSON = False,
+    proof: PROOF = None,
+    force: FORCE = False,
+) -> None:
+    """Count a wheel's turns, cadence, ratio and slip in one clip."""
+    known_ratio = None if ratio is None else plain_number(ratio, "--ratio", example="12.5")
+    settings = ClipSettings(
+        hub_px=None if hub is None else point_px(hub, "--hub"),
+        flyer_px=None if flyer is None else point_px(flyer, "--flyer"),
+        captured_at_per_s=None if captured_at is None else _rate_per_s(captured_at),
+    )
+    place = proof_file(proof, source=file, force=force)
+    reading = measure_clip(file, settings)
+    if place:
+        # Imported here because the plotting library takes longer to load than all else together.
+        from ..show.proof_clip import proof_of_clip
+
+        place.write(proof_of_clip(read_clip(file, settings.captured_at_per_s), reading))
+    finish(
+        clip_document(reading, known_ratio),
+        clip_answer(reading, known_ratio=known_ratio, by_hand=by_hand),
+        as_json=as_json,
+        proof=place,
+    )
+
+
+def _rate_per_s(text: str) -> float:
+    return float(plain_number(text, "--captured-at", example="240").n)

@@ -1,0 +1,1 @@
+"""What a person typed, turned into numbers with uncertainty, points and requests."""

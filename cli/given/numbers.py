@@ -1,0 +1,139 @@
+"""Numbers and lengths as people type them: ``12.5``, ``17mm``, ``1.7cm``, ``17+-3mm``, ``3/cm``.
+
+A plus-minus part is the half-width of a 95 % interval in the same unit. Where it is left out, a length takes
+the doubt that a rule or a caliper has in practice (common practice, no source), and any other number half a
+unit of the last digit typed.
+"""
+
+import re
+from dataclasses import dataclass
+from decimal import Decimal
+from math import isfinite
+from typing import Final
+
+from uncertainties import UFloat
+
+from ...calc.facts import MM_PER_INCH
+from ...calc.interval import from_half_width_95
+from ...calc.twist import per_cm
+from ..trouble import WrongUsageError
+
+#: Half-widths of the 95 % interval that a typed length has when it comes without one.
+OFFSET_HALF_WIDTH_MM: Final = 2.0
+NO_OFFSET_HALF_WIDTH_MM: Final = 5.0
+BAND_HALF_WIDTH_MM: Final = 0.2
+DISTANCE_HALF_WIDTH_MM: Final = 0.5
+
+MM_PER_UNIT: Final = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH}
+
+_NUMBER = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)"
+_TYPED = re.compile(
+    rf"\s*(?P<value>{_NUMBER})\s*(?:(?:\+-|\+/-|±)\s*(?P<doubt>{_NUMBER})\s*)?(?P<unit>[a-z/]*)\s*",
+    re.IGNORECASE,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class _Typed:
+    """A number, its doubt where one was typed, its unit, and half a unit of its last digit."""
+
+    value: float
+    half_width: float | None
+    unit: str
+    half_digit: float
+
+
+def length_mm(
+    text: str, option: str, *, half_width_mm: float, example: str = "17mm", positive: bool = True
+) -> UFloat:
+    """Read a length such as ``17mm``, ``1.7cm``, ``0.5in`` or ``17+-3mm``.
+
+    Parameters
+    ----------
+    text : str
+        What was typed.
+    option : str
+        Where, for the error's text.
+    half_width_mm : float
+        Doubt (95 %) where none was typed.
+    example : str
+        A length that would do there.
+    positive : bool
+        Whether it must be above zero.
+
+    Raises
+    ------
+    WrongUsageError
+        If it is no length, or not above zero where it must be.
+    """
+    typed = _typed(text)
+    expected = f"a length with its unit (mm, cm or in), such as {example}"
+    if typed is None or typed.unit not in MM_PER_UNIT:
+        raise WrongUsageError.of_option(option, text, expected)
+    if positive and typed.value <= 0:
+        raise WrongUsageError.of_option(option, text, f"a length above zero, such as {example}")
+    scale = MM_PER_UNIT[typed.unit]
+    half_width = half_width_mm if typed.half_width is None else typed.half_width * scale
+    return from_half_width_95(typed.value * scale, half_width)
+
+
+def plain_number(text: str, option: str, *, example: str) -> UFloat:
+    """Read a number above zero without unit, such as ``12.5`` or ``12.5+-0.1``.
+
+    Raises
+    ------
+    WrongUsageError
+        If it is no such number.
+    """
+    typed = _typed(text)
+    if typed is None or typed.unit or typed.value <= 0:
+        raise WrongUsageError.of_option(option, text, f"a number above zero, such as {example}")
+    return from_half_width_95(typed.value, _doubt(typed))
+
+
+def drafting_cm_per_min(text: str, option: str) -> UFloat:
+    """Read a drafting speed: the length of yarn made in a minute, such as ``150cm`` or ``150cm/min``.
+
+    Raises
+    ------
+    WrongUsageError
+        If it is no length above zero.
+    """
+    typed = _typed(text)
+    unit = typed.unit.removesuffix("/min") if typed else ""
+    if typed is None or unit not in MM_PER_UNIT or typed.value <= 0:
+        raise WrongUsageError.of_option(
+            option, text, "a length of yarn a minute, such as 150cm, 1.5m or 60in"
+        )
+    scale = MM_PER_UNIT[unit] / 10
+    return from_half_width_95(typed.value * scale, _doubt(typed) * scale)
+
+
+def wished_twist_per_cm(text: str, option: str) -> float:
+    """Read a wished twist such as ``3/cm`` or ``8/in``. A wish is exact.
+
+    Raises
+    ------
+    WrongUsageError
+        If it is no twist above zero.
+    """
+    typed = _typed(text)
+    if typed is None or typed.unit not in ("/cm", "/in") or typed.value <= 0 or typed.half_width is not None:
+        raise WrongUsageError.of_option(option, text, "turns per cm or per inch, such as 3/cm or 8/in")
+    return float(typed.value if typed.unit == "/cm" else per_cm(typed.value))
+
+
+def _typed(text: str) -> _Typed | None:
+    match = _TYPED.fullmatch(text)
+    if match is None or not isfinite(float(match["value"])):
+        return None
+    doubt = None if match["doubt"] is None else float(match["doubt"])
+    if doubt is not None and not 0 < doubt < float("inf"):
+        return None
+    exponent = Decimal(match["value"]).as_tuple().exponent
+    half_digit = float(Decimal(5).scaleb(int(exponent) - 1))
+    return _Typed(float(match["value"]), doubt, match["unit"].lower(), half_digit)
+
+
+def _doubt(typed: _Typed) -> float:
+    return typed.half_digit if typed.half_width is None else typed.half_width

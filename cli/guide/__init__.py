@@ -1,0 +1,1 @@
+"""Guides for spinners, shown by ``whirlwise guide``."""

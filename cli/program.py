@@ -1,0 +1,33 @@
+"""The commands, brought together."""
+
+from importlib.metadata import version
+from typing import Annotated
+
+import typer
+
+from .commands.clip import clip
+from .commands.guide import guide
+from .commands.photo import photo
+from .commands.tour import tour
+from .commands.twist import twist
+from .commands.whirls import whirls
+
+#: Plain text: no boxes, no colours, nothing that a screen reader stumbles over.
+app = typer.Typer(add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False)
+
+
+@app.callback(invoke_without_command=True)
+def whirlwise(
+    context: typer.Context,
+    show_version: Annotated[bool, typer.Option("--version", help="Tell the version and stop.")] = False,
+) -> None:
+    """Measure a spinning wheel's drive ratio, true speed and cadence from a picture and a clip."""
+    if show_version:
+        typer.echo(f"whirlwise {version('whirlwise')}")
+        raise typer.Exit
+    if context.invoked_subcommand is None:
+        typer.echo(context.get_help())
+
+
+for command in (photo, clip, twist, whirls, tour, guide):
+    app.command()(command)

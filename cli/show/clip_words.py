@@ -1,0 +1,156 @@
+"""What one clip told, in plain words."""
+
+from typing import Final
+
+from ...calc.facts import DOUBLE_DRIVE_SLIP_PERCENT, USUAL_SLIP_PERCENT
+from ...calc.interval import Interval, interval_95
+from ...calc.quantity import Quantity
+from ...calc.ratios import slip_percent
+from ...calc.twist import twist_direction
+from ...vision.clip_reading import ClipReading, FlyerTurning, WheelTurning
+from ...vision.measured import NotMeasured
+from .answer import Answer, Row, between
+from .not_measured import clip_gaps
+from .rounding import texts
+
+MIND: Final = (
+    "Keep fingers, hair and sleeves away from a flyer that turns.",
+    "Take a card off the wheel before it turns; it flies off.",
+)
+BY_HAND: Final = (
+    "Turned slowly by hand without yarn the band hardly slips, so this is the ratio of the wheel itself."
+)
+AT_WORK: Final = (
+    "This is the ratio with the band's slip in it. A clip of the wheel turned slowly by hand, without "
+    "yarn, shows it without; give that as --ratio next time and the slip is told."
+)
+
+
+def clip_answer(
+    reading: ClipReading, *, known_ratio: Quantity | None = None, by_hand: bool = False
+) -> Answer:
+    """Put a reading of one clip into words."""
+    return Answer(
+        says=_says(reading, known_ratio),
+        rows=_rows(reading),
+        trust=_trust(reading),
+        better=_better(reading, known_ratio, by_hand),
+        mind=MIND,
+    )
+
+
+def _says(reading: ClipReading, known_ratio: Quantity | None) -> tuple[str, ...]:
+    return (*_ratio_sentences(reading), *_wheel_sentences(reading), *_slip_sentences(reading, known_ratio))
+
+
+def _ratio_sentences(reading: ClipReading) -> tuple[str, ...]:
+    flyer = reading.flyer
+    if isinstance(flyer, NotMeasured):
+        return ("The drive ratio could not be measured from this clip.",)
+    if not isinstance(flyer.ratio, NotMeasured):
+        value, low, high = texts(interval_95(flyer.ratio))
+        return (
+            f"One turn of the wheel turns the flyer {value} times. "
+            f"With 95 % certainty the ratio lies between {low} and {high}.",
+        )
+    if len(flyer.candidates) > 1:
+        either = " or ".join(between(interval_95(candidate.order)) for candidate in flyer.candidates)
+        return (f"The clip leaves open which of these ratios is the true one: {either}.",)
+    return ("The drive ratio could not be measured from this clip.",)
+
+
+def _wheel_sentences(reading: ClipReading) -> tuple[str, ...]:
+    wheel = reading.wheel
+    if isinstance(wheel, NotMeasured):
+        return ()
+    cadence = between(interval_95(wheel.cadence_per_min))
+    if wheel.direction == "both":
+        return (f"The wheel turned back and forth, at a mean of {cadence} turns a minute.",)
+    return (f"The wheel turned {wheel.direction}, at a mean of {cadence} turns a minute.",)
+
+
+def _slip_sentences(reading: ClipReading, known_ratio: Quantity | None) -> tuple[str, ...]:
+    flyer = reading.flyer
+    if known_ratio is None or isinstance(flyer, NotMeasured) or isinstance(flyer.ratio, NotMeasured):
+        return ()
+    slip = interval_95(slip_percent(flyer.ratio, known_ratio))
+    return (
+        f"Against the ratio that you gave, the band slips by {between(slip, '%')}: {_slip_meaning(slip)}.",
+    )
+
+
+def _slip_meaning(slip: Interval) -> str:
+    _, usual_high = USUAL_SLIP_PERCENT
+    double_low, double_high = DOUBLE_DRIVE_SLIP_PERCENT
+    if slip.high < 0:
+        return "less than nothing, so the ratio given belongs to another whirl"
+    if slip.low <= 0:
+        return "too little to be told from none"
+    if slip.value <= usual_high:
+        return "usual for a single band"
+    if double_low <= slip.value <= double_high:
+        return "usual in double drive while yarn is held back, much for a single band"
+    return (
+        "more than usual for a single band; look at its tension, or whether the ratio belongs to this whirl"
+    )
+
+
+def _rows(reading: ClipReading) -> tuple[Row, ...]:
+    rows: list[Row] = []
+    if isinstance(reading.wheel, WheelTurning):
+        rows += [
+            Row("turns of the wheel", interval_95(reading.wheel.turns)),
+            Row("cadence, a minute", interval_95(reading.wheel.cadence_per_min)),
+        ]
+    if isinstance(reading.flyer, FlyerTurning):
+        rows += [
+            Row(name, interval_95(outcome))
+            for name, outcome in (
+                ("turns of the flyer", reading.flyer.turns),
+                ("flyer speed, a minute", reading.flyer.speed_per_min),
+            )
+            if not isinstance(outcome, NotMeasured)
+        ]
+    if not isinstance(reading.rhythm, NotMeasured):
+        rows += [
+            Row("turn to turn, spread", interval_95(reading.rhythm.cv_percent), "%"),
+            Row("within a turn, swing", interval_95(reading.rhythm.within_turn_percent), "%"),
+        ]
+    return tuple(rows)
+
+
+def _trust(reading: ClipReading) -> tuple[str, ...]:
+    rate = reading.frame_rate
+    lost = f", {reading.lost_frames} lost" if reading.lost_frames else ", none lost"
+    pictures = (
+        f"{reading.frames} pictures over {reading.seconds:.1f} s{lost}; taken at {rate.capture_per_s:.4g} "
+        f"a second (from {rate.source})."
+    )
+    return (pictures, *_strength_sentences(reading), *_twist_sentences(reading), *reading.remarks)
+
+
+def _strength_sentences(reading: ClipReading) -> tuple[str, ...]:
+    flyer = reading.flyer
+    if isinstance(flyer, NotMeasured) or isinstance(flyer.ratio, NotMeasured) or not flyer.candidates:
+        return ()
+    return (
+        "The flyer's turning is counted against the wheel's angle, not against the clock, so neither the "
+        "rate of the pictures nor an uneven foot upsets it; its trace stands "
+        f"{flyer.candidates[0].strength:.0f} times above the noise.",
+    )
+
+
+def _twist_sentences(reading: ClipReading) -> tuple[str, ...]:
+    if isinstance(reading.wheel, NotMeasured) or reading.wheel.direction == "both":
+        return ()
+    direction = twist_direction(reading.wheel.direction)
+    return (
+        "If you filmed from the side of the orifice and the band is not crossed, this puts in "
+        f"{direction} twist.",
+    )
+
+
+def _better(reading: ClipReading, known_ratio: Quantity | None, by_hand: bool) -> tuple[str, ...]:
+    measured = not isinstance(reading.flyer, NotMeasured) and not isinstance(reading.flyer.ratio, NotMeasured)
+    slip_advice = BY_HAND if by_hand else AT_WORK
+    return (*map(str, clip_gaps(reading)), *((slip_advice,) if measured and known_ratio is None else ()))

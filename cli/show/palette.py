@@ -1,0 +1,27 @@
+"""The colours of every drawing.
+
+Chosen so that people with any kind of colour vision tell them apart on wood, wall and wool (after Okabe and
+Ito, Color Universal Design, 2008; from memory).
+"""
+
+from typing import Final
+
+SKY: Final = "#56B4E9"
+YELLOW: Final = "#F0E442"
+ROSE: Final = "#CC79A7"
+GREEN: Final = "#009E73"
+RUST: Final = "#D55E00"
+INK: Final = "#282C32"
+PAPER: Final = "#F8F6F4"
+
+
+def bgr(colour: str) -> tuple[int, int, int]:
+    """Give a colour in OpenCV's order.
+
+    Examples
+    --------
+    >>> bgr(RUST)
+    (0, 94, 213)
+    """
+    red, green, blue = bytes.fromhex(colour.removeprefix("#"))
+    return blue, green, red

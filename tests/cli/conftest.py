@@ -1,0 +1,146 @@
+"""Readings built by hand, and the command line run inside the test."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+import pytest
+from uncertainties import ufloat
+
+from whirlwise.cli.app import run
+from whirlwise.vision.clip_reading import (
+    ClipReading,
+    FlyerTurning,
+    FrameRate,
+    OrderPeak,
+    Rhythm,
+    WheelTurning,
+)
+from whirlwise.vision.measured import NotMeasured
+from whirlwise.vision.photo_reading import (
+    BandPlaneReading,
+    BandRunEvidence,
+    PhotoReading,
+    ReferenceReading,
+    RimEvidence,
+    WheelReading,
+    WhirlReading,
+)
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What a command left behind."""
+
+    status: int
+    out: str
+    err: str
+
+
+Whirlwise = Callable[..., Outcome]
+
+
+@pytest.fixture
+def whirlwise(capsys: pytest.CaptureFixture[str]) -> Whirlwise:
+    """Run the command line as a person would."""
+
+    def call(*arguments: object) -> Outcome:
+        status = run([str(argument) for argument in arguments])
+        captured = capsys.readouterr()
+        return Outcome(status, captured.out, captured.err)
+
+    return call
+
+
+def circle_px(x: float, y: float, radius: float) -> "np.ndarray[tuple[int, int], np.dtype[np.float64]]":
+    turn = np.linspace(0, 2 * np.pi, 120, endpoint=False)
+    return np.column_stack([x + radius * np.cos(turn), y + radius * np.sin(turn)])
+
+
+def whirl(label: str, share: float, x: float) -> WhirlReading:
+    return WhirlReading(
+        label=label,
+        centre_px=(x, 200.0),
+        outer_mm=ufloat(56.6, 0.4),
+        groove_mm=NotMeasured(
+            "The groove's bottom lies under the band.", "Take the band off for one picture."
+        ),
+        pitch_mm=ufloat(51.44, 0.3),
+        pitch_per_wheel_pitch=ufloat(share, share * 0.004),
+        outline_px=circle_px(x, 200, 22),
+    )
+
+
+@pytest.fixture
+def photo_reading() -> PhotoReading:
+    """A picture in which all went well."""
+    return PhotoReading(
+        file="wheel.jpg",
+        references=(
+            ReferenceReading("card", ((300, 300), (420, 300), (420, 376), (300, 376)), ufloat(12, 1)),
+        ),
+        band_plane=BandPlaneReading(ufloat(14.9, 0.3), ufloat(1256, 8)),
+        wheel=WheelReading(
+            hub_px=(400.0, 300.0),
+            outer_mm=ufloat(558.3, 0.9),
+            pitch_mm=ufloat(555.2, 0.9),
+            out_of_round_percent=ufloat(0.3, 0.1),
+            evidence=RimEvidence(circle_px(400, 300, 240), circle_px(400, 300, 240), 352.0, 0.31),
+        ),
+        whirls=(whirl("whirl", 51.44 / 555.17, 90.0),),
+        centre_distance_mm=ufloat(362.8, 1.2),
+        band_runs=(BandRunEvidence(((400, 62), (92, 178)), 180, 0.2),),
+        drive="single",
+        remarks=("The focal length comes from the file.",),
+    )
+
+
+@pytest.fixture
+def clip_reading() -> ClipReading:
+    """A clip in which all went well."""
+    times_s = np.arange(300) / 30
+    orders = np.linspace(3, 30, 500)
+    return ClipReading(
+        file="wheel.mp4",
+        seconds=10.0,
+        frames=300,
+        lost_frames=0,
+        frame_rate=FrameRate(30.0, "the file's time stamps"),
+        wheel=WheelTurning(
+            hub_px=(60.0, 40.0),
+            turns=ufloat(9.5565, 0.0005),
+            cadence_per_min=ufloat(62.29, 0.01),
+            direction="clockwise",
+            times_s=times_s,
+            angles_rad=-times_s,
+            cadence_series=np.column_stack([times_s, 62 + np.sin(times_s)]),
+            angle_rms_rad=0.002,
+        ),
+        flyer=FlyerTurning(
+            turns=ufloat(121.06, 0.02),
+            ratio=ufloat(12.6674, 0.002),
+            speed_per_min=ufloat(789.5, 0.2),
+            candidates=(OrderPeak(ufloat(12.6674, 0.002), 31.0),),
+            flyer_px=(90.0, 20.0),
+            orders=orders,
+            power=np.exp(-((orders - 12.6674) ** 2) * 50),
+        ),
+        rhythm=Rhythm((0.98, 0.99), ufloat(1.2, 0.3), ufloat(0.5, 0.4), ufloat(8.0, 0.5), ufloat(120, 6)),
+        remarks=(),
+    )
+
+
+@pytest.fixture
+def nothing_in_photo() -> PhotoReading:
+    """A picture without a wheel."""
+    no_wheel = NotMeasured("No wheel was found in this picture.", "Click on the axle: --hub X,Y.")
+    return PhotoReading("cat.jpg", (), no_wheel, no_wheel, (), no_wheel, (), no_wheel, ())
+
+
+@pytest.fixture
+def nothing_in_clip() -> ClipReading:
+    """A clip in which nothing turns."""
+    still = NotMeasured("Nothing turns in this clip.", "Film the wheel while it turns.")
+    return ClipReading(
+        "still.mp4", 2.0, 60, 0, FrameRate(30.0, "the file's time stamps"), still, still, still, ()
+    )

@@ -1,0 +1,179 @@
+"""What people type: numbers, lengths, points, references, and the exact words when it cannot be meant."""
+
+from collections.abc import Callable
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from whirlwise.calc.interval import interval_95
+from whirlwise.cli.given.numbers import drafting_cm_per_min, length_mm, plain_number, wished_twist_per_cm
+from whirlwise.cli.given.points import point_px
+from whirlwise.cli.given.references import references
+from whirlwise.cli.trouble import WrongUsageError
+from whirlwise.vision.references import ReferenceRequest
+
+
+@pytest.mark.parametrize(
+    ("text", "value_mm", "half_width_mm"),
+    [
+        ("17mm", 17, 2),
+        ("1.7cm", 17, 2),
+        ("0.5in", 12.7, 2),
+        (".5 in", 12.7, 2),
+        ("17+-3mm", 17, 3),
+        ("1.7+/-0.3cm", 17, 3),
+        ("17±3mm", 17, 3),
+        ("-40mm", -40, 2),
+        ("-4+-1cm", -40, 10),
+        ("17MM", 17, 2),
+    ],
+)
+def test_lengths(text: str, value_mm: float, half_width_mm: float) -> None:
+    found = interval_95(length_mm(text, "--offset", half_width_mm=2.0, positive=False))
+    assert found.value == pytest.approx(value_mm)
+    assert found.half_width == pytest.approx(half_width_mm)
+
+
+@given(st.floats(-500, 500), st.sampled_from([("mm", 1.0), ("cm", 10.0), ("in", 25.4)]))
+def test_lengths_come_back(value: float, unit: tuple[str, float]) -> None:
+    name, mm_per_unit = unit
+    found = length_mm(f"{value:.4f}{name}", "--offset", half_width_mm=2.0, positive=False)
+    assert found.n == pytest.approx(round(value, 4) * mm_per_unit)
+
+
+@pytest.mark.parametrize(
+    "text", ["17", "mm", "", "17furlong", "seventeen mm", "17+-mm", "17+-0mm", "17+--3mm", "nanmm", "1,7cm"]
+)
+def test_no_length(text: str) -> None:
+    with pytest.raises(WrongUsageError) as problem:
+        length_mm(text, "--offset", half_width_mm=2.0, positive=False)
+    assert (
+        str(problem.value)
+        == f"--offset got '{text}' but expects a length with its unit (mm, cm or in), such as 17mm."
+    )
+
+
+def test_a_band_has_a_thickness() -> None:
+    with pytest.raises(WrongUsageError) as problem:
+        length_mm("-2.4mm", "--band", half_width_mm=0.2, example="2.4mm")
+    assert str(problem.value) == "--band got '-2.4mm' but expects a length above zero, such as 2.4mm."
+
+
+@pytest.mark.parametrize(
+    ("text", "value", "half_width"),
+    [("12.5", 12.5, 0.05), ("12.50", 12.5, 0.005), ("12", 12, 0.5), ("12.5+-0.2", 12.5, 0.2)],
+)
+def test_numbers_are_as_good_as_their_last_digit(text: str, value: float, half_width: float) -> None:
+    found = interval_95(plain_number(text, "--ratio", example="12.5"))
+    assert found.value == value
+    assert found.half_width == pytest.approx(half_width)
+
+
+@pytest.mark.parametrize(
+    "text", ["0", "-12", "12mm", "x", "inf", "nan", "1e400", "9" * 400, "12+-" + "9" * 400]
+)
+def test_no_number(text: str) -> None:
+    with pytest.raises(WrongUsageError) as problem:
+        plain_number(text, "--ratio", example="12.5")
+    assert str(problem.value) == f"--ratio got '{text}' but expects a number above zero, such as 12.5."
+
+
+@pytest.mark.parametrize(
+    ("text", "cm_per_min", "half_width"),
+    [("150cm", 150, 0.5), ("1.5m", 150, 5), ("150+-30cm/min", 150, 30), ("60in", 152.4, 1.27)],
+)
+def test_drafting_speeds(text: str, cm_per_min: float, half_width: float) -> None:
+    found = interval_95(drafting_cm_per_min(text, "--drafting"))
+    assert found.value == pytest.approx(cm_per_min)
+    assert found.half_width == pytest.approx(half_width)
+
+
+def test_wishes_are_exact() -> None:
+    assert wished_twist_per_cm("3/cm", "--wish") == 3
+    assert wished_twist_per_cm("7.62/in", "--wish") == pytest.approx(3)
+
+
+@pytest.mark.parametrize(
+    ("read", "text", "sentence"),
+    [
+        (
+            drafting_cm_per_min,
+            "150",
+            "--x got '150' but expects a length of yarn a minute, such as 150cm, 1.5m or 60in.",
+        ),
+        (wished_twist_per_cm, "3", "--x got '3' but expects turns per cm or per inch, such as 3/cm or 8/in."),
+        (
+            point_px,
+            "812;640",
+            "--x got '812;640' but expects a point X,Y in pixels of the upright picture, such as 812,640.",
+        ),
+        (
+            point_px,
+            "812,nan",
+            "--x got '812,nan' but expects a point X,Y in pixels of the upright picture, such as 812,640.",
+        ),
+    ],
+)
+def test_words_of_refusals(read: Callable[[str, str], object], text: str, sentence: str) -> None:
+    with pytest.raises(WrongUsageError) as problem:
+        read(text, "--x")
+    assert str(problem.value) == sentence
+
+
+def test_points() -> None:
+    assert point_px("812,640.5", "--hub") == (812.0, 640.5)
+
+
+def test_references_by_name() -> None:
+    assert references([]).requests == references(["auto"]).requests == ()
+    assert not references([]).without
+    assert references(["none"]).without
+    assert references(["card", "a4", "a5", "letter"]).requests == tuple(
+        ReferenceRequest(kind) for kind in ("card", "a4", "a5", "letter")
+    )
+
+
+def test_references_with_a_size() -> None:
+    marker, points = references(["marker=60mm", "points=1,2,3.5,4,300+-1mm"]).requests
+    assert marker.kind == "marker"
+    assert marker.length_mm is not None
+    assert interval_95(marker.length_mm).half_width == pytest.approx(0.5)
+    assert points.points_px == ((1.0, 2.0), (3.5, 4.0))
+    assert points.length_mm is not None
+    assert interval_95(points.length_mm).half_width == pytest.approx(1.0)
+
+
+NOT_YET = (
+    "This version cannot use {} (--reference {}) yet; lay a bank card in the plane of the wheel and give "
+    "--reference card, or give --reference none for the ratio alone."
+)
+KNOWN = "auto, none, card, a4, a5, letter, marker=60mm or points=X1,Y1,X2,Y2,300mm"
+
+
+@pytest.mark.parametrize(
+    ("texts", "sentence"),
+    [
+        (["rule"], NOT_YET.format("a rule", "rule")),
+        (["coin=EUR-2"], NOT_YET.format("a coin", "coin=EUR-2")),
+        (["sheet"], NOT_YET.format("a printed sheet", "sheet")),
+        (["banana"], f"--reference got 'banana' but expects {KNOWN}."),
+        (["marker"], f"--reference got 'marker' but expects {KNOWN}."),
+        (["card=3mm"], f"--reference got 'card=3mm' but expects {KNOWN}."),
+        (
+            ["marker=60"],
+            "--reference got '60' but expects a length with its unit (mm, cm or in), such as marker=60mm.",
+        ),
+        (
+            ["points=1,2,3,300mm"],
+            "--reference got 'points=1,2,3,300mm' but expects two points and the distance between them, such "
+            "as points=310,420,980,431,300mm.",
+        ),
+        (["none", "card"], "--reference none stands with other references; give it alone or leave it out."),
+        (["card", "auto"], "--reference auto stands with other references; give it alone or leave it out."),
+    ],
+)
+def test_words_about_references(texts: list[str], sentence: str) -> None:
+    with pytest.raises(WrongUsageError) as problem:
+        references(texts)
+    assert str(problem.value) == sentence

@@ -1,0 +1,155 @@
+"""Proof pictures: they show what was found, hide nothing, and overwrite nothing."""
+
+from fractions import Fraction
+from pathlib import Path
+
+import cv2
+import numpy as np
+import pytest
+
+from whirlwise.cli.show import palette
+from whirlwise.cli.show.proof_clip import proof_of_clip
+from whirlwise.cli.show.proof_file import proof_file
+from whirlwise.cli.show.proof_photo import proof_of_photo
+from whirlwise.cli.trouble import WrongUsageError
+from whirlwise.vision.clip_reading import ClipReading, FrameRate
+from whirlwise.vision.open.clip import ClipFrames
+from whirlwise.vision.photo_reading import PhotoReading
+
+PICTURE = np.full((600, 800, 3), 128, np.uint8)
+
+
+def pixels(png: bytes) -> "np.ndarray[tuple[int, ...], np.dtype[np.uint8]]":
+    decoded = cv2.imdecode(np.frombuffer(png, np.uint8), cv2.IMREAD_COLOR)
+    assert decoded is not None
+    return decoded.astype(np.uint8)
+
+
+def has_colour(picture: "np.ndarray[tuple[int, ...], np.dtype[np.uint8]]", colour: str) -> bool:
+    return bool((np.abs(picture.astype(int) - palette.bgr(colour)).max(axis=-1) < 8).any())
+
+
+def test_lines_lie_where_things_were_found(photo_reading: PhotoReading) -> None:
+    before = PICTURE.copy()
+    shown = pixels(proof_of_photo(PICTURE, photo_reading))[:600]
+    assert np.array_equal(PICTURE, before)
+    ys, xs = np.nonzero(np.abs(shown.astype(int) - palette.bgr(palette.SKY)).max(axis=-1) < 8)
+    distances = np.hypot(xs - 400, ys - 300)
+    assert distances == pytest.approx(240, abs=2)
+    for colour in (palette.YELLOW, palette.ROSE, palette.GREEN, palette.RUST):
+        assert has_colour(shown, colour)
+
+
+def test_the_picture_stays_visible(photo_reading: PhotoReading) -> None:
+    shown = pixels(proof_of_photo(PICTURE, photo_reading))
+    assert (shown[:600, :800] != PICTURE).any(axis=-1).mean() < 0.05
+
+
+@pytest.mark.parametrize("size", [(120, 160), (600, 800), (2000, 600), (1500, 2000)])
+def test_the_strip_below_names_the_lines_at_any_size(
+    photo_reading: PhotoReading, size: tuple[int, int]
+) -> None:
+    strip = pixels(proof_of_photo(np.full((*size, 3), 128, np.uint8), photo_reading))[size[0] :]
+    for colour in (palette.SKY, palette.YELLOW, palette.GREEN, palette.INK):
+        assert has_colour(strip, colour)
+    edges = np.concatenate([strip[:, -1], strip[-1]])
+    assert (edges == palette.bgr(palette.PAPER)).all()  # no word is cut off
+
+
+def test_without_a_wheel_the_picture_is_left_alone(nothing_in_photo: PhotoReading) -> None:
+    shown = pixels(proof_of_photo(PICTURE, nothing_in_photo))
+    assert np.array_equal(shown[:600, :800], PICTURE)
+
+
+def frames() -> ClipFrames:
+    times = tuple(Fraction(i, 30) for i in range(300))
+    return ClipFrames("wheel.mp4", np.full((300, 80, 120), 90, np.uint8), times, 1, 10.0, 0, frame_rate())
+
+
+def frame_rate() -> FrameRate:
+    return FrameRate(30.0, "the file's time stamps")
+
+
+def test_clip_shows_picture_cadence_and_spectrum(clip_reading: ClipReading) -> None:
+    shown = pixels(proof_of_clip(frames(), clip_reading))
+    for colour in (palette.RUST, palette.SKY, palette.GREEN, palette.PAPER):
+        assert has_colour(shown, colour)
+
+
+def test_clip_without_turning_still_shows_its_picture(nothing_in_clip: ClipReading) -> None:
+    shown = pixels(proof_of_clip(frames(), nothing_in_clip))
+    assert not has_colour(shown, palette.RUST)
+    grey = np.abs(shown.astype(int) - 90).max(axis=-1) <= 1
+    assert grey.mean() > 0.2
+
+
+def test_a_free_place_is_written_to(tmp_path: Path) -> None:
+    place = proof_file(tmp_path / "proof.png", source=tmp_path / "wheel.jpg", force=False)
+    assert place is not None
+    place.write(b"first")
+    assert (tmp_path / "proof.png").read_bytes() == b"first"
+
+
+def test_a_file_that_appeared_meanwhile_is_kept(tmp_path: Path) -> None:
+    place = proof_file(tmp_path / "proof.png", source=tmp_path / "wheel.jpg", force=False)
+    assert place is not None
+    (tmp_path / "proof.png").write_bytes(b"somebody else's")
+    with pytest.raises(WrongUsageError, match=r"could not be written \(File exists\)"):
+        place.write(b"ours")
+    assert (tmp_path / "proof.png").read_bytes() == b"somebody else's"
+
+
+def test_force_writes_over_and_leaves_nothing_behind(tmp_path: Path) -> None:
+    target = tmp_path / "proof.png"
+    target.write_bytes(b"old")
+    place = proof_file(target, source=tmp_path / "wheel.jpg", force=True)
+    assert place is not None
+    place.write(b"new")
+    assert target.read_bytes() == b"new"
+    assert list(tmp_path.iterdir()) == [target]
+
+
+def test_places_that_are_refused(tmp_path: Path) -> None:
+    source = tmp_path / "wheel.png"
+    source.write_bytes(b"picture")
+    (tmp_path / "there.png").write_bytes(b"old")
+    (tmp_path / "folder.png").mkdir()
+    (tmp_path / "alias.png").symlink_to(source)
+    no_folder = tmp_path / "nowhere"
+    there, alias = tmp_path / "there.png", tmp_path / "alias.png"
+    for path, force, sentence in [
+        (
+            Path("proof.jpg"),
+            False,
+            "--proof got 'proof.jpg' but writes PNG pictures; let the name end in .png.",
+        ),
+        (
+            no_folder / "a.png",
+            False,
+            f"--proof got '{no_folder / 'a.png'}' but there is no folder {no_folder}; make it first.",
+        ),
+        (
+            there,
+            False,
+            f"--proof got '{there}', which is there already; give another name, or --force to write over it.",
+        ),
+        (
+            source,
+            True,
+            f"--proof got '{source}', which is the file to be measured; give the proof another name.",
+        ),
+        (
+            alias,
+            True,
+            f"--proof got '{alias}', which is the file to be measured; give the proof another name.",
+        ),
+        (
+            tmp_path / "folder.png",
+            True,
+            f"--proof got '{tmp_path / 'folder.png'}', which is a folder; name a file in it.",
+        ),
+    ]:
+        with pytest.raises(WrongUsageError) as problem:
+            proof_file(path, source=source, force=force)
+        assert str(problem.value) == sentence
+    assert source.read_bytes() == b"picture"

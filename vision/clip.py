@@ -1,0 +1,264 @@
+"""One clip: the wheel's turns, cadence and direction, and the flyer's ratio to it.
+
+Read :func:`measure_clip` from top to bottom: it is the recipe. Times come from time stamps, the wheel's angle
+from all pixels of the wheel, and the flyer is sampled in wheel angle, so that no frame rate enters the ratio.
+
+What this cannot do yet: a camera that moves, a wheel that is seen nearly edge-on, ratios above
+:data:`.turning.orders.HIGHEST`. It then says so or gives a wide interval.
+"""
+
+import math
+import pathlib
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from uncertainties import UFloat, ufloat
+
+from .clip_reading import ClipReading, FlyerTurning, OrderPeak, Rhythm, WheelTurning
+from .errors import WrongHintError
+from .find.sway import camera_sway_px
+from .find.turning import changing_patches, turning_discs
+from .measured import NotMeasured
+from .open.clip import ClipFrames, read_clip
+from .turning.course import Turns, turns_of
+from .turning.flyer import Candidate, find_flyer
+from .turning.polar import TurningPlane, cut_out
+from .turning.rhythm import rhythm_of
+from .turning.wheel_angle import AngleCourse, angle_std, repeats_after_half_a_turn, settle_wheel
+
+Floats = NDArray[np.float64]
+
+#: A turning texture explains at least this share of a wheel's changing picture; chance explains less.
+LEAST_COHERENCE = 0.08
+#: From here on there is no doubt that it turns.
+CLEAR_COHERENCE = 0.12
+#: Another reading of the spokes that explains this share as much leaves the turning open.
+RIVAL_SHARE = 0.7
+#: Less turning than this is no turning.
+LEAST_TURNS = 0.5
+#: A camera on a stand moves less than this.
+SWAY_LIMIT_PX = 0.3
+#: With a moving camera a ratio must explain so many times what chance explains.
+CLEAR_THOUGH_SWAYING = 12.0
+HOLD_STILL = "Put the phone on a stand, a shelf or a pile of books and film again."
+
+
+@dataclass(frozen=True, slots=True)
+class ClipSettings:
+    """What the user knows about a clip.
+
+    Attributes
+    ----------
+    hub_px, flyer_px : tuple of float, optional
+        Clicks on the axle and on the flyer in the first upright picture. They only start the search.
+    captured_at_per_s : float, optional
+        True capture rate of slow motion whose file does not say it.
+    known_ratio : UFloat, optional
+        Kept with the settings for whoever reckons slip. It never steers the measurement.
+    """
+
+    hub_px: tuple[float, float] | None = None
+    flyer_px: tuple[float, float] | None = None
+    captured_at_per_s: float | None = None
+    known_ratio: UFloat | None = None
+
+
+def measure_clip(path: pathlib.Path, settings: ClipSettings = ClipSettings()) -> ClipReading:
+    """Measure the turning in one clip.
+
+    Parameters
+    ----------
+    path : pathlib.Path
+        A video file.
+    settings : ClipSettings, optional
+        Clicks and the capture rate, where the user gives them.
+
+    Returns
+    -------
+    ClipReading
+        Whatever could not be measured is :class:`.NotMeasured` in its place.
+
+    Raises
+    ------
+    UnreadableFileError
+        If the file cannot be decoded.
+    WrongHintError
+        If a click lies outside the picture or the capture rate is none.
+    """
+    _check_rate(settings.captured_at_per_s)
+    frames = read_clip(path, settings.captured_at_per_s)
+    hub_px = _click(frames, settings.hub_px, "axle")
+    flyer_px = _click(frames, settings.flyer_px, "flyer")
+    times_s = frames.times_s
+    found = _find_wheel(frames, hub_px)
+    if isinstance(found, NotMeasured):
+        return _reading(frames, found, found, found)
+    plane, course = found
+    sway_px = camera_sway_px(frames.gray)
+    end_std = math.hypot(_end_std(frames, found), sway_px / plane.radius_px)
+    turned = turns_of(times_s, course.angles_rad, end_std)
+    wheel = _wheel(frames, plane, course, turned)
+    flyer = _flyer(frames, found, turned, end_std, flyer_px)
+    if sway_px > SWAY_LIMIT_PX and not _clear(flyer):
+        flyer = NotMeasured("The camera moved, and no flyer could be told from that.", HOLD_STILL)
+    rhythm = _rhythm(times_s, course, turned, end_std)
+    return _reading(frames, wheel, flyer, rhythm, sway_px)
+
+
+def _check_rate(captured_at_per_s: float | None) -> None:
+    if captured_at_per_s is not None and not (math.isfinite(captured_at_per_s) and captured_at_per_s > 0):
+        raise WrongHintError(
+            f"capture rate: got {captured_at_per_s:g}, expected pictures a second above 0; "
+            "give what the camera's slow motion says, such as 240."
+        )
+
+
+def _click(frames: ClipFrames, click_px: tuple[float, float] | None, name: str) -> tuple[float, float] | None:
+    """Take a click to gray pixels, if it lies in the picture."""
+    if click_px is None:
+        return None
+    height, width = (side * frames.shrink for side in frames.gray.shape[1:])
+    x, y = click_px
+    if not (-0.5 <= x <= width - 0.5 and -0.5 <= y <= height - 0.5):
+        raise WrongHintError(
+            f"{name}: got {x:g},{y:g}, expected a point in the picture, 0,0 to {width - 1},{height - 1}; "
+            "click in the first picture as it is shown upright."
+        )
+    return frames.to_gray(click_px)
+
+
+def _find_wheel(
+    frames: ClipFrames, hub_px: tuple[float, float] | None
+) -> tuple[TurningPlane, AngleCourse] | NotMeasured:
+    """Find the largest disc whose picture turns well, or say why there is none."""
+    found: list[tuple[TurningPlane, AngleCourse]] = []
+    for disc in turning_discs(frames.gray, hub_px):
+        # A disc that lies over one that turns well is only the same wheel, badly framed.
+        if not any(_overlap(disc, plane) and course.coherence > CLEAR_COHERENCE for plane, course in found):
+            cutout = cut_out(frames.gray, disc)
+            plane, course = settle_wheel(cutout, disc, frames.times_s)
+            if not repeats_after_half_a_turn(cutout, plane, course):
+                found.append((plane, course))
+    if not found:
+        return NotMeasured(
+            "Nothing turns in this clip.", "Film the wheel while it turns, with the camera at rest."
+        )
+    best = max(course.coherence for _, course in found)
+    # A flyer may turn more clearly than the wheel, but it is smaller.
+    enough = min(CLEAR_COHERENCE, best / 2)
+    wheel = max((f for f in found if f[1].coherence > enough), key=lambda f: f[0].radius_px)
+    return (
+        wheel
+        if _turns(wheel[1])
+        else NotMeasured(
+            "No turning wheel could be followed in this clip.",
+            "Film the whole wheel for ten turns, squarely, with the camera at rest and enough light.",
+        )
+    )
+
+
+def _overlap(one: TurningPlane, other: TurningPlane) -> bool:
+    return math.dist(one.centre_px, other.centre_px) < max(one.radius_px, other.radius_px)
+
+
+def _turns(course: AngleCourse) -> bool:
+    """Whether a course is more than chance, and the only one that its picture allows."""
+    chance = 12 / len(course.angles_rad)
+    return (
+        course.coherence > max(LEAST_COHERENCE, chance)
+        and course.rival_coherence < RIVAL_SHARE * course.coherence
+        and float(np.ptp(course.angles_rad)) > 2 * np.pi * LEAST_TURNS
+    )
+
+
+def _end_std(frames: ClipFrames, found: tuple[TurningPlane, AngleCourse]) -> float:
+    """Estimate the standard uncertainty (rad) of the angle from the first to the last picture."""
+    plane, course = found
+    placed = angle_std(cut_out(frames.gray, plane), plane, course)
+    return math.hypot(placed, math.sqrt(2) * course.rms_rad)
+
+
+def _wheel(frames: ClipFrames, plane: TurningPlane, course: AngleCourse, turned: Turns) -> WheelTurning:
+    return WheelTurning(
+        hub_px=frames.to_upright(plane.centre_px),
+        turns=turned.turns,
+        cadence_per_min=turned.cadence_per_min,
+        direction=turned.direction,
+        times_s=frames.times_s,
+        angles_rad=course.angles_rad,
+        cadence_series=np.column_stack([frames.times_s, np.abs(turned.speed_rad_s) * 30 / np.pi]),
+        angle_rms_rad=course.rms_rad,
+    )
+
+
+def _flyer(
+    frames: ClipFrames,
+    wheel: tuple[TurningPlane, AngleCourse],
+    turned: Turns,
+    end_std_rad: float,
+    flyer_px: tuple[float, float] | None,
+) -> FlyerTurning | NotMeasured:
+    """Find what turns at a fixed multiple of the wheel, and at which."""
+    plane, course = wheel
+    patches = changing_patches(frames.gray, plane, flyer_px, most=3 if flyer_px is None else 1)
+    found = find_flyer(frames.gray, patches, course.angles_rad, end_std_rad / math.sqrt(2))
+    if isinstance(found, NotMeasured):
+        return found
+    peaks = tuple(_peak(candidate, turned) for candidate in found.candidates)
+    at_px = frames.to_upright(found.candidates[0].course.plane.centre_px)
+    if len(peaks) > 1:
+        open_ = NotMeasured(
+            "Two ratios explain the clip about equally well.",
+            "Stick a short strip of light tape on one arm of the flyer, "
+            "and film again while the wheel speeds up and slows down.",
+        )
+        return FlyerTurning(open_, open_, open_, peaks, at_px, found.ratios, found.power)
+    ratio = peaks[0].order
+    per_min = ratio * turned.cadence_per_min
+    return FlyerTurning(ratio * turned.turns, ratio, per_min, peaks, at_px, found.ratios, found.power)
+
+
+def _clear(flyer: FlyerTurning | NotMeasured) -> bool:
+    """Whether a flyer stands out even from a moving picture."""
+    return isinstance(flyer, FlyerTurning) and flyer.candidates[0].strength >= CLEAR_THOUGH_SWAYING
+
+
+def _rhythm(times_s: Floats, course: AngleCourse, turned: Turns, end_std_rad: float) -> Rhythm | NotMeasured:
+    if turned.direction == "both":
+        return NotMeasured("The wheel turns back and forth.", "Film steady treadling one way for its rhythm.")
+    return rhythm_of(times_s, turned.path_rad, course.angles_rad, max(course.rms_rad, end_std_rad / 2))
+
+
+def _peak(candidate: Candidate, turned: Turns) -> OrderPeak:
+    """Give a candidate's ratio: all its turns over all turns of the wheel."""
+    ratio = abs(candidate.course.ratio)
+    flyer_turns = ufloat(ratio * turned.turns.n, candidate.course.turns_std) + ratio * turned.shutter_turns
+    return OrderPeak(flyer_turns / turned.turns, candidate.strength)
+
+
+def _reading(
+    frames: ClipFrames,
+    wheel: WheelTurning | NotMeasured,
+    flyer: FlyerTurning | NotMeasured,
+    rhythm: Rhythm | NotMeasured,
+    sway_px: float = 0.0,
+) -> ClipReading:
+    remarks = []
+    if sway_px > SWAY_LIMIT_PX:
+        remarks.append(f"The camera moved by about {sway_px * frames.shrink:.1f} pixels. {HOLD_STILL}")
+    if frames.lost_frames:
+        remarks.append(
+            f"{frames.lost_frames} pictures are missing in the file; the times of the others still hold."
+        )
+    return ClipReading(
+        file=frames.file,
+        seconds=frames.stored_s,
+        frames=len(frames.times),
+        lost_frames=frames.lost_frames,
+        frame_rate=frames.frame_rate,
+        wheel=wheel,
+        flyer=flyer,
+        rhythm=rhythm,
+        remarks=tuple(remarks),
+    )

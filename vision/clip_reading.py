@@ -1,0 +1,104 @@
+"""What one clip tells: the result types of :func:`whirlwise.vision.clip.measure_clip`."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+from uncertainties import UFloat
+
+from .measured import NotMeasured, Outcome
+
+Direction = Literal["clockwise", "anticlockwise", "both"]
+
+
+@dataclass(frozen=True, slots=True)
+class FrameRate:
+    """Pictures a second as captured (real time), and what says so."""
+
+    capture_per_s: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class WheelTurning:
+    """The drive wheel's turning.
+
+    Attributes
+    ----------
+    hub_px : tuple of float
+        The axle in the first picture.
+    turns : UFloat
+        Turns along the path: back and forth both count.
+    cadence_per_min : UFloat
+        Mean turns a minute while it turns.
+    direction : str
+        As seen in the upright picture.
+    times_s : (n,) array
+        Real time of each picture since the first.
+    angles_rad : (n,) array
+        Wheel angle, positive anticlockwise as seen, 0 in the first picture.
+    cadence_series : (m, 2) array
+        Real time in s and turns a minute, smoothed over a fraction of a turn.
+    angle_rms_rad : float
+        Scatter of the angle about its smooth course.
+    """
+
+    hub_px: tuple[float, float]
+    turns: UFloat
+    cadence_per_min: UFloat
+    direction: Direction
+    times_s: NDArray[np.float64]
+    angles_rad: NDArray[np.float64]
+    cadence_series: NDArray[np.float64]
+    angle_rms_rad: float
+
+
+@dataclass(frozen=True, slots=True)
+class OrderPeak:
+    """One candidate for the ratio: its order and how far it stands above the noise of the spectrum."""
+
+    order: UFloat
+    strength: float
+
+
+@dataclass(frozen=True, slots=True)
+class FlyerTurning:
+    """The flyer's turning, counted in wheel angle. ``ratio`` is not measured while two candidates stay.
+
+    ``orders`` and ``power`` are the order spectrum that was searched, as evidence.
+    """
+
+    turns: Outcome
+    ratio: Outcome
+    speed_per_min: Outcome
+    candidates: tuple[OrderPeak, ...]
+    flyer_px: tuple[float, float]
+    orders: NDArray[np.float64]
+    power: NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Rhythm:
+    """Steadiness of the treadling: see the attributes' names for units."""
+
+    turn_times_s: tuple[float, ...]
+    cv_percent: UFloat
+    drift_percent_per_min: UFloat
+    within_turn_percent: UFloat
+    slowest_at_deg: Outcome
+
+
+@dataclass(frozen=True, slots=True)
+class ClipReading:
+    """All that one clip told."""
+
+    file: str
+    seconds: float
+    frames: int
+    lost_frames: int
+    frame_rate: FrameRate
+    wheel: WheelTurning | NotMeasured
+    flyer: FlyerTurning | NotMeasured
+    rhythm: Rhythm | NotMeasured
+    remarks: tuple[str, ...]

@@ -1,0 +1,131 @@
+"""Edges: the colour gradient of a picture, and sub-pixel edge positions across a guessed outline."""
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from ..geometry.ellipse import Points
+
+Pixels = NDArray[np.float32]
+
+#: Step across an outline, in pixels; edges are blurred over more than that.
+PROFILE_STEP_PX = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Gradient:
+    """Gradient of the CIELAB channel that changes most at each pixel, with its local level taken out.
+
+    ``x`` and ``y`` are (h, w), in units of the root mean square gradient of the neighbourhood.
+    """
+
+    x: Pixels
+    y: Pixels
+
+    @property
+    def size(self) -> Pixels:
+        """Length of the gradient, (h, w)."""
+        return np.hypot(self.x, self.y)
+
+
+def lab_pixels(bgr: NDArray[np.uint8], scale: float = 1.0) -> Pixels:
+    """Pixels as CIELAB (h, w, 3), shrunk by ``scale`` (never enlarged)."""
+    if scale < 1.0:
+        bgr = np.asarray(cv2.resize(bgr, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA))
+    return np.asarray(cv2.cvtColor(bgr, cv2.COLOR_BGR2LAB)).astype(np.float32)
+
+
+def colour_gradient(lab: Pixels, neighbourhood_px: float, floor: float = 2.0) -> Gradient:
+    """Normalised colour gradient. ``floor`` is the gradient (grey values) below which nothing counts."""
+    smooth = cv2.GaussianBlur(lab, (0, 0), 1.0)
+    along_x, along_y = cv2.Sobel(smooth, cv2.CV_32F, 1, 0), cv2.Sobel(smooth, cv2.CV_32F, 0, 1)
+    strongest = np.argmax(along_x**2 + along_y**2, axis=2)[..., None]
+    x = np.take_along_axis(along_x, strongest, axis=2)[..., 0]
+    y = np.take_along_axis(along_y, strongest, axis=2)[..., 0]
+    level = np.sqrt(cv2.GaussianBlur(x**2 + y**2, (0, 0), neighbourhood_px)) + floor
+    return Gradient(x / level, y / level)
+
+
+@dataclass(frozen=True, slots=True)
+class EdgePoints:
+    """Edges met on lines across an outline.
+
+    Attributes
+    ----------
+    line : (n,) int array
+        Index of the line on which each edge was met.
+    points_px : (n, 2) array
+    strength : (n,) array
+        Gradient in grey values a pixel.
+    """
+
+    line: NDArray[np.intp]
+    points_px: Points
+    strength: NDArray[np.float64]
+
+    def chosen(self, keep: NDArray[np.bool_]) -> "EdgePoints":
+        """Return the edges for which ``keep`` is true."""
+        return EdgePoints(self.line[keep], self.points_px[keep], self.strength[keep])
+
+
+def edges_across(
+    lab: Pixels, outline_px: Points, normals: Points, reach_px: float, *, most: int = 3, weakest: float = 0.25
+) -> EdgePoints:
+    """Edges on short lines across an outline, to a fraction of a pixel.
+
+    Parameters
+    ----------
+    lab : (h, w, 3) array
+    outline_px, normals : (n, 2) array
+        Midpoints of the lines and their unit directions; neighbours in the array are neighbours along the
+        outline, and are averaged a little against noise.
+    reach_px : float
+        How far the lines reach to either side.
+    most : int
+        How many edges to keep a line, the strongest first.
+    weakest : float
+        Edges below this share of the line's strongest are dropped.
+    """
+    offsets = np.arange(-reach_px, reach_px + PROFILE_STEP_PX / 2, PROFILE_STEP_PX)
+    steepness = _steepness(lab, outline_px, normals, offsets)
+    lines, columns = _local_maxima(steepness, most, weakest)
+    shift = _vertex(steepness, lines, columns)
+    distance_px = offsets[columns] + shift * PROFILE_STEP_PX
+    points = outline_px[lines] + normals[lines] * distance_px[:, None]
+    return EdgePoints(lines, points, steepness[lines, columns])
+
+
+def _steepness(
+    lab: Pixels, outline_px: Points, normals: Points, offsets: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Length of the colour change a pixel along each line, (n, len(offsets)); 0 outside the picture."""
+    x = (outline_px[:, :1] + normals[:, :1] * offsets).astype(np.float32)
+    y = (outline_px[:, 1:] + normals[:, 1:] * offsets).astype(np.float32)
+    profiles = cv2.remap(lab, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+    smooth = cv2.GaussianBlur(profiles, (0, 0), sigmaX=1.0 / PROFILE_STEP_PX, sigmaY=1.0)
+    steepness = np.linalg.norm(np.gradient(smooth, PROFILE_STEP_PX, axis=1), axis=2)
+    height, width = lab.shape[:2]
+    steepness[(x < 1) | (x > width - 2) | (y < 1) | (y > height - 2)] = 0.0
+    return np.asarray(steepness, dtype=np.float64)
+
+
+def _local_maxima(
+    steepness: NDArray[np.float64], most: int, weakest: float
+) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    inner = steepness[:, 1:-1]
+    peaks = np.where((inner >= steepness[:, :-2]) & (inner > steepness[:, 2:]), inner, 0.0)
+    ranked = np.argsort(-peaks, axis=1)[:, :most]
+    heights = np.take_along_axis(peaks, ranked, axis=1)
+    keep = heights > np.maximum(weakest * steepness.max(axis=1, keepdims=True), 1.0)
+    lines, ranks = np.nonzero(keep)
+    return lines, ranked[lines, ranks] + 1
+
+
+def _vertex(
+    values: NDArray[np.float64], lines: NDArray[np.intp], columns: NDArray[np.intp]
+) -> NDArray[np.float64]:
+    """Offset (n,) in samples of the parabola's top through a peak and its two neighbours."""
+    before, top, after = (values[lines, columns + k] for k in (-1, 0, 1))
+    return np.asarray((before - after) / (2 * (before - 2 * top + after) - 1e-9))

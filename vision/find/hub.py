@@ -1,0 +1,61 @@
+"""Where the middle of a wheel may be: rim edges look across at it, spoke edges look along at it."""
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from .edges import Gradient, Pixels, colour_gradient
+
+#: Reach of the votes and blur of the ballot, as shares of the working picture's longer side.
+RIM_REACH = (0.12, 0.50)
+SPOKE_REACH = (0.04, 0.40)
+RIM_BLUR, SPOKE_BLUR, BACKGROUND_BLUR = 0.012, 0.008, 0.06
+VOTE_STEP_PX = 1.5
+#: Two hubs are not nearer to each other than this share of the longer side.
+APART = 0.08
+
+
+def find_hubs(lab: Pixels, most: int = 5) -> list[tuple[float, float]]:
+    """Likely hubs (x, y) in pixels of a small picture (h, w, 3), the likeliest first."""
+    side = max(lab.shape[:2])
+    ballot = hub_ballot(colour_gradient(lab, side / 16), side)
+    hubs = []
+    for _ in range(most):
+        y, x = np.unravel_index(int(ballot.argmax()), ballot.shape)
+        hubs.append((float(x), float(y)))
+        cv2.circle(ballot, (int(x), int(y)), round(APART * side), -1e9, -1)
+    return hubs
+
+
+def hub_ballot(gradient: Gradient, side_px: float) -> Pixels:
+    """Map (h, w) of how many edges agree on a hub at each pixel; both kinds of votes peak at 1 alone."""
+    size = gradient.size
+    rows, columns = np.nonzero((size > 1.2) & (size < np.inf))
+    across = np.column_stack([gradient.x[rows, columns], gradient.y[rows, columns]])
+    across /= size[rows, columns][:, None]
+    along = np.column_stack([-across[:, 1], across[:, 0]])
+    places = np.column_stack([columns, rows]).astype(np.float64)
+    rim = _votes(places, across, RIM_REACH, RIM_BLUR, size.shape, side_px)
+    spokes = _votes(places, along, SPOKE_REACH, SPOKE_BLUR, size.shape, side_px)
+    return rim / rim.max() + spokes / spokes.max()
+
+
+def _votes(
+    places: NDArray[np.float64],
+    directions: NDArray[np.float64],
+    reach: tuple[float, float],
+    blur: float,
+    shape: tuple[int, ...],
+    side_px: float,
+) -> Pixels:
+    """Every place votes for the pixels that lie ahead of it and behind it."""
+    distances_px = np.arange(reach[0] * side_px, reach[1] * side_px, VOTE_STEP_PX)
+    counts = np.zeros(shape[0] * shape[1], np.float32)
+    for side in (1.0, -1.0):
+        x = np.rint(places[:, :1] + side * directions[:, :1] * distances_px).astype(np.intp)
+        y = np.rint(places[:, 1:] + side * directions[:, 1:] * distances_px).astype(np.intp)
+        inside = (x >= 0) & (x < shape[1]) & (y >= 0) & (y < shape[0])
+        counts += np.bincount((y * shape[1] + x)[inside], minlength=counts.size).astype(np.float32)
+    ballot = counts.reshape(shape)
+    sharp = cv2.GaussianBlur(ballot, (0, 0), blur * side_px)
+    return np.asarray(sharp - cv2.GaussianBlur(ballot, (0, 0), BACKGROUND_BLUR * side_px))

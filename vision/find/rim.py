@@ -1,0 +1,236 @@
+"""The rim: a large ellipse round a hub, first roughly by search, then to a fraction of a pixel.
+
+Round a guessed centre the picture is unrolled into angle x logarithm of the radius. There a circle is a
+straight line, an ellipse a gentle wave of two periods, and every wave can be tried at every radius at once.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from ..geometry.ellipse import Ellipse, Points, fit_ellipse
+from .edges import EdgePoints, Gradient, Pixels, colour_gradient, edges_across, lab_pixels
+from .hub import find_hubs
+
+#: Longer side of the picture in which the search runs, and of the one in which edges are first located.
+SEARCH_SIDE_PX = 480.0
+REFINE_SIDE_PX = 1200.0
+
+SEARCH_ANGLES = 120
+LOG_STEP = 0.015
+RADII = np.exp(np.arange(np.log(0.1), np.log(0.85), LOG_STEP))  # shares of the longer side
+#: Flattening of the ellipse as amplitude of the wave; 0.11 is a wheel seen 36 degrees from square on.
+FLATTENINGS = (0.02, 0.04, 0.06, 0.085, 0.11)
+FLATTENING_DIRECTIONS = 8
+CENTRE_REACH_PX, CENTRE_STEP_PX = 21, 3
+
+OUTLINE_POINTS = 360
+RANSAC_DRAWS = 400
+INLIER_PX = 1.6
+#: An outline is believed if this share of it shows an edge, and the edge points scatter less than that.
+LEAST_COVER, MOST_SCATTER_PX = 0.7, 0.85
+#: With an edge seen on this share of its outline, no other hub is tried.
+BEYOND_DOUBT = 0.9
+
+
+@dataclass(frozen=True, slots=True)
+class RimEdge:
+    """One round edge of the rim.
+
+    Attributes
+    ----------
+    ellipse : Ellipse
+        In pixels of the full picture.
+    points_px : (n, 2) array
+        Edge points on it.
+    cover : float
+        Share of the outline on which the edge was seen.
+    scatter_px : float
+        Root mean square distance of the points from the ellipse, in pixels of the picture searched.
+    """
+
+    ellipse: Ellipse
+    points_px: Points
+    cover: float
+    scatter_px: float
+
+
+def find_rim_edges(
+    bgr: NDArray[np.uint8], hub_px: tuple[float, float] | None = None
+) -> list[RimEdge]:
+    """Round edges about a hub, the outermost first; empty if nothing round and large enough is there.
+
+    Parameters
+    ----------
+    bgr : (h, w, 3) array of uint8
+    hub_px : tuple of float, optional
+        A click near the hub; without it the likeliest hubs are tried.
+    """
+    longer = max(bgr.shape[:2])
+    search_scale = min(1.0, SEARCH_SIDE_PX / longer)
+    small = lab_pixels(bgr, search_scale)
+    if hub_px is not None:
+        hubs = [((hub_px[0] + 0.5) * search_scale - 0.5, (hub_px[1] + 0.5) * search_scale - 0.5)]
+    else:
+        hubs = find_hubs(small, most=3)
+    refine_scale = min(1.0, REFINE_SIDE_PX / longer)
+    refine_lab = lab_pixels(bgr, refine_scale)
+    gradient = colour_gradient(small, max(small.shape[:2]) / 16)
+    best: list[RimEdge] = []
+    for hub in hubs:
+        rough = [e.rescaled(refine_scale / search_scale) for e in _rough_rims(gradient, hub)]
+        best = max(best, _edges_about(refine_lab, rough), key=_rim_like)
+        if any(edge.cover >= BEYOND_DOUBT for edge in best):
+            break
+    full = [_in_full_picture(edge, refine_scale) for edge in best]
+    return sorted(full, key=lambda edge: -edge.ellipse.mean_radius_px)
+
+
+def _rim_like(edges: list[RimEdge]) -> float:
+    return max((edge.ellipse.mean_radius_px * edge.cover for edge in edges), default=0.0)
+
+
+def clearest_edge(edges: list[RimEdge]) -> RimEdge:
+    """The edge to trust for the wheel's pose: seen all round, even, and rather further out than in."""
+    largest_px = max(edge.ellipse.mean_radius_px for edge in edges)
+    return max(edges, key=lambda e: e.cover - 0.5 * e.scatter_px + 2.0 * e.ellipse.mean_radius_px / largest_px)
+
+
+def _in_full_picture(edge: RimEdge, scale: float) -> RimEdge:
+    points = (edge.points_px + 0.5) / scale - 0.5
+    return RimEdge(edge.ellipse.rescaled(1 / scale), points, edge.cover, edge.scatter_px)
+
+
+def _rough_rims(gradient: Gradient, hub_px: tuple[float, float]) -> list[Ellipse]:
+    """Ellipses about a hub that follow edges best, one a radius."""
+    side = float(max(gradient.x.shape))
+    waves = [(0.0, 0.0)] + [
+        (flattening, k * np.pi / FLATTENING_DIRECTIONS)
+        for flattening in FLATTENINGS
+        for k in range(FLATTENING_DIRECTIONS)
+    ]
+    gather = _gather_indices(waves)
+    shifts = np.arange(-CENTRE_REACH_PX, CENTRE_REACH_PX + 1, CENTRE_STEP_PX, dtype=float)
+    centres = [(hub_px[0] + dx, hub_px[1] + dy) for dx in shifts for dy in shifts]
+    scores = np.array([_unrolled(gradient, c, side).ravel()[gather].mean(axis=1) for c in centres])
+    profile = scores.max(axis=(0, 1))
+    found = []
+    for j in range(1, len(RADII) - 1):
+        if profile[j] >= max(profile[j - 1], profile[j + 1], 0.65 * profile.max()):
+            c, w = np.unravel_index(int(scores[:, :, j].argmax()), scores.shape[:2])
+            (flattening, direction), radius = waves[int(w)], RADII[j] * side
+            x, y = centres[int(c)]
+            found.append(Ellipse(x, y, radius * (1 + flattening), radius * (1 - flattening), direction))
+    return found
+
+
+def _gather_indices(waves: list[tuple[float, float]]) -> NDArray[np.intp]:
+    """Flat indices (waves, angles, radii) that read the unrolled picture along every wave."""
+    turn = np.linspace(0, 2 * np.pi, SEARCH_ANGLES, endpoint=False)
+    rise = np.array([np.log1p(a * np.cos(2 * (turn - d))) for a, d in waves]) / LOG_STEP
+    columns = np.arange(len(RADII)) + np.rint(rise)[:, :, None]
+    columns = np.clip(columns, 0, len(RADII) - 1)
+    return np.asarray(columns + np.arange(SEARCH_ANGLES)[None, :, None] * len(RADII), dtype=np.intp)
+
+
+def _unrolled(gradient: Gradient, centre_px: tuple[float, float], side_px: float) -> Pixels:
+    """Edges that face the centre, over angle x log radius; each edge widened by one step of the radius."""
+    turn = np.linspace(0, 2 * np.pi, SEARCH_ANGLES, endpoint=False)[:, None]
+    x = (centre_px[0] + np.cos(turn) * RADII * side_px).astype(np.float32)
+    y = (centre_px[1] + np.sin(turn) * RADII * side_px).astype(np.float32)
+    along_x = cv2.remap(gradient.x, x, y, cv2.INTER_LINEAR)
+    along_y = cv2.remap(gradient.y, x, y, cv2.INTER_LINEAR)
+    facing = np.abs(along_x * np.cos(turn) + along_y * np.sin(turn))
+    facing[facing < 0.8 * np.hypot(along_x, along_y)] = 0.0
+    return np.asarray(cv2.dilate(np.minimum(facing, 2.0).astype(np.float32), np.ones((1, 3))))
+
+
+def _edges_about(lab: Pixels, rough: list[Ellipse]) -> list[RimEdge]:
+    """Refine rough ellipses, then look for further edges that run alongside the two best ones."""
+    rng = np.random.default_rng(0)
+    edges = [e for r in rough if (e := refine_edge(lab, r, 0.03 * r.mean_radius_px, rng)) is not None]
+    edges.sort(key=lambda e: e.scatter_px - e.cover)
+    for leader in edges[:2]:
+        for guess in _alongside(lab, leader.ellipse):
+            if any(_same(guess, edge.ellipse) and edge.cover > BEYOND_DOUBT for edge in edges):
+                continue
+            edge = refine_edge(lab, guess, 0.02 * guess.mean_radius_px, rng)
+            if edge is not None:
+                edges.append(edge)
+    return [e for e in edges if e.cover >= LEAST_COVER and e.scatter_px <= MOST_SCATTER_PX]
+
+
+def _same(one: Ellipse, other: Ellipse) -> bool:
+    return abs(one.mean_radius_px / other.mean_radius_px - 1) < 0.01
+
+
+def _alongside(lab: Pixels, leader: Ellipse) -> Iterator[Ellipse]:
+    """Ellipses of the leader's shape, larger and smaller, along which the picture has edges."""
+    factors = np.exp(np.linspace(np.log(0.8), np.log(1.4), 300))
+    outline, _ = leader.outline(240)
+    x = (leader.x_px + (outline[:, :1] - leader.x_px) * factors).astype(np.float32)
+    y = (leader.y_px + (outline[:, 1:] - leader.y_px) * factors).astype(np.float32)
+    unrolled = cv2.remap(lab, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+    steep = np.abs(np.diff(cv2.GaussianBlur(unrolled, (0, 0), 1.2), axis=1)).max(axis=2)
+    height, width = lab.shape[:2]
+    steep[((x < 1) | (x > width - 2) | (y < 1) | (y > height - 2))[:, 1:]] = 0.0
+    steep /= np.sqrt(cv2.GaussianBlur(steep**2, (0, 0), 20.0)) + 0.3
+    strength = np.minimum(cv2.dilate(steep, np.ones((1, 3))), 2.0).mean(axis=0)
+    usual = cv2.GaussianBlur(strength[None].astype(np.float32), (0, 0), 15.0)[0]
+    for j in range(1, len(strength) - 1):
+        if strength[j] >= strength[j - 1] and strength[j] > strength[j + 1] and strength[j] > 1.15 * usual[j]:
+            yield leader.grown(float(np.sqrt(factors[j] * factors[j + 1])))
+
+
+def refine_edge(
+    lab: Pixels, rough: Ellipse, reach_px: float, rng: np.random.Generator
+) -> RimEdge | None:
+    """The ellipse near a rough one that most edge points lie on; None if no five of them make one."""
+    outline, normals = rough.outline(OUTLINE_POINTS)
+    edges = edges_across(lab, outline, normals, reach_px)
+    found = _consensus(edges, rough, reach_px, rng)
+    for _ in range(3):
+        if found is None:
+            return None
+        found = fit_ellipse(edges.points_px[np.abs(found.distance_px(edges.points_px)) < INLIER_PX])
+    if found is None:
+        return None
+    distance = found.distance_px(edges.points_px)
+    on_it = edges.chosen(np.abs(distance) < INLIER_PX)
+    cover = len(np.unique(on_it.line)) / OUTLINE_POINTS
+    scatter = float(np.sqrt(np.mean(distance[np.abs(distance) < INLIER_PX] ** 2)))
+    return RimEdge(found, on_it.points_px, cover, scatter)
+
+
+def _consensus(
+    edges: EdgePoints, rough: Ellipse, reach_px: float, rng: np.random.Generator
+) -> Ellipse | None:
+    """Best ellipse through six edge points drawn from all round the outline (random sample consensus)."""
+    sectors = [np.nonzero(edges.line * 5 // OUTLINE_POINTS == k)[0] for k in range(5)]
+    sectors = [s for s in sectors if len(s)]
+    if len(sectors) < 4:
+        return None
+    usual = float(np.median(edges.strength))
+    weight = np.minimum(edges.strength, 2 * usual) / usual
+    best, best_score = None, 0.0
+    for _ in range(RANSAC_DRAWS):
+        drawn = [int(rng.choice(s)) for s in sectors] + [int(rng.integers(edges.line.size))]
+        candidate = fit_ellipse(edges.points_px[drawn])
+        if candidate is None or not _similar(candidate, rough, reach_px):
+            continue
+        near = np.abs(candidate.distance_px(edges.points_px)) < INLIER_PX
+        per_line = np.zeros(OUTLINE_POINTS)
+        np.maximum.at(per_line, edges.line[near], weight[near])
+        if per_line.sum() > best_score:
+            best, best_score = candidate, float(per_line.sum())
+    return best
+
+
+def _similar(candidate: Ellipse, rough: Ellipse, reach_px: float) -> bool:
+    shift = float(np.linalg.norm(candidate.centre_px - rough.centre_px))
+    growth = abs(candidate.mean_radius_px - rough.mean_radius_px)
+    axes = sorted((candidate.semi_a_px, candidate.semi_b_px))
+    return shift < 2 * reach_px and growth < 2 * reach_px and axes[0] > 0.7 * axes[1]

@@ -1,0 +1,193 @@
+"""Round edges about the spindle: flanges, spindle end, bobbin ends.
+
+The neighbourhood of the whirl is looked at squarely, in band plane coordinates. There the edge of every part
+that turns about the spindle is a true circle, whatever its height above the plane.
+"""
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from ..geometry.ellipse import Points
+from ..geometry.plane import BandPlane
+from .edges import Gradient, Pixels, colour_gradient, edges_across, lab_pixels
+
+#: Half the side of the neighbourhood, and radii looked for, as shares of the rim's radius.
+WINDOW_SHARE = 0.32
+RADIUS_SHARES = (0.014, 0.25)
+#: Resolution of the search for circles (pixels of the rim's radius) and the finest one for their edges.
+SEARCH_RADIUS_PX, FINEST_RADIUS_PX = 520.0, 900.0
+#: Direction of an edge is good to about so much, which spreads the votes for a circle's middle.
+DIRECTION_DOUBT_RAD = 0.05
+CANDIDATES = 40
+LEAST_ARC = 0.22
+OUTLINE_POINTS = 180
+INLIER_PX = 1.2
+
+
+@dataclass(frozen=True, slots=True)
+class SquareView:
+    """A part of the picture as it lies in the band plane.
+
+    ``lab`` is (n, n, 3); ``centre_mm`` its middle in the plane; x to the right, y up.
+    """
+
+    lab: Pixels
+    centre_mm: Points
+    px_per_mm: float
+
+    def plane_from_view(self, points: Points) -> Points:
+        """Plane coordinates (n, 2) of view pixels (n, 2)."""
+        middle = (self.lab.shape[0] - 1) / 2
+        return np.asarray((points - middle) * [1.0, -1.0] / self.px_per_mm + self.centre_mm)
+
+
+def square_view(
+    bgr: NDArray[np.uint8], plane: BandPlane, centre_mm: Points, half_mm: float, px_per_mm: float
+) -> SquareView:
+    """Resample the picture so that the band plane is seen squarely."""
+    count = int(2 * half_mm * px_per_mm) | 1
+    steps_mm = (np.arange(count) - (count - 1) / 2) / px_per_mm
+    x, y = np.meshgrid(centre_mm[0] + steps_mm, centre_mm[1] - steps_mm)
+    pixels = plane.pixels_from_plane(np.column_stack([x.ravel(), y.ravel()])).astype(np.float32)
+    grid = pixels.reshape(count, count, 2)
+    view = cv2.remap(bgr, grid[..., 0], grid[..., 1], cv2.INTER_CUBIC)
+    return SquareView(lab_pixels(np.asarray(view, dtype=np.uint8)), np.asarray(centre_mm), px_per_mm)
+
+
+@dataclass(frozen=True, slots=True)
+class RoundPart:
+    """A round edge.
+
+    Attributes
+    ----------
+    centre_mm : (2,) array
+        Its middle as it appears in the band plane (where its plane is not the band plane: behind it).
+    radius_mm : float
+        As it appears in the band plane.
+    points_px : (n, 2) array
+        Edge points in the picture.
+    arc : float
+        Share of the circle that was seen.
+    scatter_px : float
+    """
+
+    centre_mm: Points
+    radius_mm: float
+    points_px: Points
+    arc: float
+    scatter_px: float
+
+
+def find_round_parts(
+    bgr: NDArray[np.uint8], plane: BandPlane, near_mm: Points, rim_radius_mm: float
+) -> list[RoundPart]:
+    """Round edges near a place in the band plane, those seen over the longest arc first."""
+    half_mm = WINDOW_SHARE * rim_radius_mm
+    native = plane.px_per_mm((float(near_mm[0]), float(near_mm[1])))
+    coarse = square_view(bgr, plane, near_mm, half_mm, min(native, SEARCH_RADIUS_PX / rim_radius_mm))
+    fine = square_view(bgr, plane, near_mm, half_mm, min(1.15 * native, FINEST_RADIUS_PX / rim_radius_mm))
+    ratio = fine.px_per_mm / coarse.px_per_mm
+    parts: list[RoundPart] = []
+    for x, y, radius in _circles(coarse, rim_radius_mm):
+        guess = ((x + 0.5) * ratio - 0.5, (y + 0.5) * ratio - 0.5, radius * ratio)
+        part = _refined(fine, plane, guess)
+        if part is not None and not any(_same(part, other, fine.px_per_mm) for other in parts):
+            parts.append(part)
+    return sorted(parts, key=lambda part: -part.arc)
+
+
+def _same(part: RoundPart, other: RoundPart, px_per_mm: float) -> bool:
+    apart = float(np.hypot(*(part.centre_mm - other.centre_mm)))
+    return (apart + abs(part.radius_mm - other.radius_mm)) * px_per_mm < 2.0
+
+
+def _circles(view: SquareView, rim_radius_mm: float) -> list[tuple[float, float, float]]:
+    """Centres and radii in view pixels on which many edges agree (a vote over centre and radius)."""
+    side = view.lab.shape[0]
+    rows, columns, across = _thin_edges(colour_gradient(view.lab, side / 10))
+    radii = np.arange(*(share * rim_radius_mm * view.px_per_mm for share in RADIUS_SHARES))
+    votes = np.stack([_centre_votes(rows, columns, across, radius, side) for radius in radii])
+    votes[1:-1] = votes[:-2] + votes[1:-1] + votes[2:]
+    found = []
+    for _ in range(CANDIDATES):
+        k, row, column = np.unravel_index(int(votes.argmax()), votes.shape)
+        radius = float(radii[k])
+        found.append((float(column), float(row), radius))
+        near, alike = max(2, int(0.08 * radius)), max(2, int(0.04 * radius))
+        votes[
+            max(0, int(k) - alike) : int(k) + alike + 1,
+            max(0, int(row) - near) : int(row) + near + 1,
+            max(0, int(column) - near) : int(column) + near + 1,
+        ] = 0.0
+    return found
+
+
+def _thin_edges(gradient: Gradient) -> tuple[NDArray[np.intp], NDArray[np.intp], Points]:
+    """Rows, columns and unit directions of pixels where the gradient is greatest across an edge."""
+    size = gradient.size
+    unit_x, unit_y = gradient.x / (size + 1e-6), gradient.y / (size + 1e-6)
+    row, column = np.indices(size.shape, dtype=np.float32)
+    ahead = cv2.remap(size, column + unit_x, row + unit_y, cv2.INTER_LINEAR)
+    behind = cv2.remap(size, column - unit_x, row - unit_y, cv2.INTER_LINEAR)
+    rows, columns = np.nonzero((size >= ahead) & (size > behind) & (size > 0.6))
+    return rows, columns, np.column_stack([unit_x[rows, columns], unit_y[rows, columns]]).astype(float)
+
+
+def _centre_votes(
+    rows: NDArray[np.intp], columns: NDArray[np.intp], across: Points, radius_px: float, side: int
+) -> NDArray[np.float32]:
+    """Share of a circle (side, side) that speaks for a centre at each pixel."""
+    counts = np.zeros(side * side, np.float32)
+    for sense in (1.0, -1.0):
+        x = np.rint(columns + sense * radius_px * across[:, 0]).astype(np.intp)
+        y = np.rint(rows + sense * radius_px * across[:, 1]).astype(np.intp)
+        inside = (x >= 0) & (x < side) & (y >= 0) & (y < side)
+        counts += np.bincount((y * side + x)[inside], minlength=side * side).astype(np.float32)
+    spread_px = max(0.8, DIRECTION_DOUBT_RAD * radius_px)
+    blurred = cv2.GaussianBlur(counts.reshape(side, side), (0, 0), spread_px)
+    return np.asarray(blurred * np.float32(spread_px**2 / radius_px))
+
+
+def _refined(
+    view: SquareView, plane: BandPlane, guess: tuple[float, float, float]
+) -> RoundPart | None:
+    """Circle through the edge points near a guess; None if too little of it is seen."""
+    x, y, radius = guess
+    turn = np.linspace(0, 2 * np.pi, OUTLINE_POINTS, endpoint=False)
+    normals = np.column_stack([np.cos(turn), np.sin(turn)])
+    reach_px = max(3.0, 0.05 * radius)
+    edges = edges_across(view.lab, np.array([x, y]) + radius * normals, normals, reach_px, most=2)
+    centre, tolerance = np.array([x, y]), reach_px
+    keep = np.zeros(len(edges.line), dtype=bool)
+    for tolerance in (reach_px, 0.6 * reach_px, 2.0, INLIER_PX, INLIER_PX, INLIER_PX):
+        misfit = np.linalg.norm(edges.points_px - centre, axis=1) - radius
+        keep = np.abs(misfit) < max(tolerance, INLIER_PX)
+        if len(np.unique(edges.line[keep])) < LEAST_ARC * OUTLINE_POINTS:
+            return None
+        centre, radius = fit_circle(edges.points_px[keep])
+    misfit = np.linalg.norm(edges.points_px - centre, axis=1) - radius
+    keep = np.abs(misfit) < INLIER_PX
+    arc = len(np.unique(edges.line[keep])) / OUTLINE_POINTS
+    if arc < LEAST_ARC:
+        return None
+    return RoundPart(
+        view.plane_from_view(centre[None])[0],
+        radius / view.px_per_mm,
+        plane.pixels_from_plane(view.plane_from_view(edges.points_px[keep])),
+        arc,
+        float(misfit[keep].std()),
+    )
+
+
+def fit_circle(points: Points) -> tuple[Points, float]:
+    """Circle through points (n, 2), n >= 3: centre (2,) and radius, by the algebraic fit of Kasa (1976).
+
+    Kasa's fit is a little small on short arcs; here it only gathers points for the joint fit.
+    """
+    design = np.column_stack([2 * points, np.ones(len(points))])
+    solution, *_ = np.linalg.lstsq(design, np.sum(points**2, axis=1), rcond=None)
+    centre = solution[:2]
+    return centre, float(np.sqrt(solution[2] + centre @ centre))

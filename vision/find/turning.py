@@ -1,0 +1,155 @@
+"""Where something turns, from a clip alone or from a click.
+
+By how much each pixel changes: a turning wheel is a disc that changes, with still things round it. Whether
+what changes there does turn is for :mod:`..turning.wheel_angle` to say.
+
+Lengths and points here are in pixels of the gray pictures.
+"""
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+from scipy.signal import fftconvolve
+
+from ..turning.polar import TurningPlane
+
+Map = NDArray[np.float32]
+
+#: The picture is made about this wide before discs are looked for.
+SEARCH_WIDTH_PX = 240
+#: Pictures whose differences are looked at: more tell nothing new.
+SEARCH_PICTURES = 150
+#: Radii of discs that are tried, as shares of the picture's longer side.
+DISC_RADII = np.geomspace(0.05, 0.5, 24)
+#: A click on the axle lies within this share of the radius of the true axle.
+CLICK_REACH = 0.15
+#: The wheel's own changes (rim, band) end within so many of its radii.
+WHEEL_EDGE = 1.08
+#: Activity (log scale, see :func:`activity`) from which a pixel belongs to a patch; its least coarse pixels.
+PATCH_ACTIVITY = 0.8
+SMALLEST_PATCH = 12
+
+
+def activity(gray: NDArray[np.uint8]) -> tuple[Map, int]:
+    """How much each (coarse) pixel changes, as a multiple of the still picture's noise, in a log scale.
+
+    Returns
+    -------
+    (h, w) array and the number of gray pixels per coarse pixel.
+    """
+    shrink = max(1, round(max(gray.shape[1:]) / SEARCH_WIDTH_PX))
+    size = (gray.shape[2] // shrink, gray.shape[1] // shrink)
+    chosen = np.unique(np.linspace(0, len(gray) - 2, min(len(gray) - 1, SEARCH_PICTURES)).astype(int))
+    total = np.zeros(size[::-1], np.float32)
+    for i in chosen:
+        change = cv2.subtract(gray[i + 1], gray[i], dtype=cv2.CV_32F)
+        total += np.square(cv2.resize(change, size, interpolation=cv2.INTER_AREA))
+    change = np.sqrt(total / len(chosen))
+    noise = max(float(np.median(change)), 0.3)
+    return np.clip(np.log(change / noise + 1e-6) / np.log(3.0), 0, 2).astype(np.float32), shrink
+
+
+def turning_discs(
+    gray: NDArray[np.uint8], near_px: tuple[float, float] | None = None, most: int = 4
+) -> list[TurningPlane]:
+    """Discs that change while what lies round them stands still, best first.
+
+    Parameters
+    ----------
+    near_px : tuple of float, optional
+        A click on the axle: only discs whose centre it may mean are kept.
+    """
+    active, shrink = activity(gray)
+    found: list[tuple[float, float, float, float]] = []
+    for share in DISC_RADII:
+        radius = share * max(active.shape)
+        score = _disc_contrast(active, radius)
+        if near_px is not None:
+            score = np.where(_near(active.shape, near_px, shrink, CLICK_REACH * radius), score, -np.inf)
+        for _ in range(most):
+            y, x = np.unravel_index(int(np.argmax(score)), score.shape)
+            if not score[y, x] > 0:
+                break
+            found.append((float(score[y, x]), float(x), float(y), radius))
+            score[_near(active.shape, (float(x), float(y)), 1, radius / 2)] = -np.inf
+    found.sort(reverse=True)
+    kept: list[tuple[float, float, float, float]] = []
+    for disc in found:
+        if len(kept) < most and all(np.hypot(disc[1] - k[1], disc[2] - k[2]) > 0.5 * k[3] for k in kept):
+            kept.append(disc)
+    return [
+        TurningPlane(((x + 0.5) * shrink - 0.5, (y + 0.5) * shrink - 0.5), radius * shrink)
+        for _, x, y, radius in kept
+    ]
+
+
+def changing_patches(
+    gray: NDArray[np.uint8], without: TurningPlane, near_px: tuple[float, float] | None = None, most: int = 3
+) -> list[TurningPlane]:
+    """Patches outside a turning wheel that change, as ellipses; the largest first, or the nearest to a click.
+
+    Parameters
+    ----------
+    without : TurningPlane
+        The wheel: patches lie outside it, and are no larger than it.
+    near_px : tuple of float, optional
+        A click on what turns.
+    """
+    active, shrink = activity(gray)
+    outside = ~_coarse(without, shrink).inside((active.shape[0], active.shape[1]), WHEEL_EDGE)
+    changing = ((active > PATCH_ACTIVITY) & outside).astype(np.uint8)
+    closed = cv2.morphologyEx(changing, cv2.MORPH_CLOSE, np.ones((5, 5), np.uint8))
+    count, labels = cv2.connectedComponents(closed)
+    limit = np.pi * (without.radius_px / shrink) ** 2
+    found: list[tuple[float, TurningPlane]] = []
+    for label in range(1, count):
+        y, x = np.nonzero(labels == label)
+        if not SMALLEST_PATCH <= len(x) <= limit:
+            continue
+        rank = -float(np.sum(active[y, x]))
+        if near_px is not None:
+            cx, cy = ((v + 0.5) / shrink - 0.5 for v in near_px)
+            rank = float(np.min(np.hypot(x - cx, y - cy)) - 0.02 * np.sqrt(len(x)))
+        found.append((rank, _ellipse(x.astype(np.float64), y.astype(np.float64), shrink)))
+    found.sort(key=lambda patch: patch[0])
+    return [plane for _, plane in found[:most]]
+
+
+def _ellipse(x: NDArray[np.float64], y: NDArray[np.float64], shrink: int) -> TurningPlane:
+    """Ellipse with the same moments as a set of coarse pixels, in gray pixels."""
+    sizes, axes = np.linalg.eigh(np.cov(x, y))
+    short, long = 2 * np.sqrt(np.maximum(sizes, 0.25))
+    along = np.arctan2(-axes[1, 0], axes[0, 0])
+    share = 1 - short / long
+    centre = tuple(float((v.mean() + 0.5) * shrink - 0.5) for v in (x, y))
+    squeeze = (float(share * np.cos(2 * along)), float(share * np.sin(2 * along)))
+    return TurningPlane((centre[0], centre[1]), float(long * shrink), squeeze)
+
+
+def _coarse(plane: TurningPlane, shrink: int) -> TurningPlane:
+    x, y = ((v + 0.5) / shrink - 0.5 for v in plane.centre_px)
+    return TurningPlane((x, y), plane.radius_px / shrink, plane.squeeze)
+
+
+def _disc_contrast(active: Map, radius: float) -> NDArray[np.float64]:
+    """Score every centre: mean activity in the disc less that in the ring round it; large discs first."""
+    reach = int(np.ceil(1.3 * radius))
+    y, x = np.mgrid[-reach : reach + 1, -reach : reach + 1]
+    distance = np.hypot(x, y)
+    disc = ((distance <= radius) & (distance > 0.2 * radius)).astype(np.float32)
+    ring = ((distance > 1.08 * radius) & (distance <= 1.3 * radius)).astype(np.float32)
+    inside = np.ones_like(active)
+    share = fftconvolve(inside, disc, "same") / disc.sum()
+    means = [
+        fftconvolve(active, kernel, "same") / np.maximum(fftconvolve(inside, kernel, "same"), 0.5)
+        for kernel in (disc, ring)
+    ]
+    return np.asarray((means[0] - means[1]) * np.sqrt(radius) * np.clip(share, 0, 1) ** 0.5, dtype=np.float64)
+
+
+def _near(
+    shape: tuple[int, ...], point_px: tuple[float, float], shrink: int, reach: float
+) -> NDArray[np.bool_]:
+    y, x = np.mgrid[: shape[0], : shape[1]]
+    cx, cy = ((v + 0.5) / shrink - 0.5 for v in point_px)
+    return np.asarray(np.hypot(x - cx, y - cy) <= max(reach, 1.5))

@@ -1,0 +1,94 @@
+"""Nonlinear least squares over all observations and priors at once, with the covariance of the result."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import least_squares
+from uncertainties import UFloat, correlated_values
+
+from .observations import Observation
+from .scene import Scene
+from .unknowns import UnknownTable
+
+#: Beyond so many deviations a point is taken for a stray one and pulls less.
+STRAY_BEYOND = 2.5
+#: Unknowns that neither picture nor priors hold get this deviation (in units of their scale) at the most.
+WIDEST = 1e4
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """Outcome of a joint fit.
+
+    Attributes
+    ----------
+    values : mapping of str to float
+    covariance : (n, n) array
+        In the order of ``values``.
+    cost : float
+        Half the sum of squared (and for strays, tempered) misfits in deviations.
+    reduced_chi_square : float
+        Mean squared misfit a degree of freedom: about 1 if the deviations are right.
+    """
+
+    values: Mapping[str, float]
+    covariance: NDArray[np.float64]
+    cost: float
+    reduced_chi_square: float
+
+    @property
+    def scene(self) -> Scene:
+        """The fitted geometry."""
+        return Scene(self.values)
+
+    def measured(self, *names: str) -> tuple[UFloat, ...]:
+        """Fitted values with their joint covariance, as correlated numbers."""
+        order = [list(self.values).index(name) for name in names]
+        chosen = self.covariance[np.ix_(order, order)]
+        return tuple(correlated_values([self.values[n] for n in names], chosen))
+
+
+def fit_jointly(table: UnknownTable, observations: Sequence[Observation]) -> Fit:
+    """Fit all unknowns to all observations and priors.
+
+    Parameters
+    ----------
+    table : UnknownTable
+    observations : sequence of Observation
+        Their residuals must be in standard deviations.
+
+    Returns
+    -------
+    Fit
+        The covariance is that of the linearised problem, (J^T J)^-1 at the solution, enlarged by the reduced
+        chi-square where the misfit is greater than the deviations say.
+
+    Notes
+    -----
+    JCGM 101 (Monte Carlo) is the check on the linearisation, in the tests.
+    """
+
+    def misfits(vector: NDArray[np.float64]) -> NDArray[np.float64]:
+        scene = Scene(table.values(vector))
+        seen = [_tempered(observation.residuals(scene)) for observation in observations]
+        return np.concatenate([*seen, table.prior_residuals(vector)])
+
+    found = least_squares(misfits, table.start, x_scale=table.scale, method="lm", max_nfev=60 * len(table.start))
+    freedom = max(len(found.fun) - len(table.start), 1)
+    chi_square = 2 * float(found.cost) / freedom
+    # In units of the scales, with a faint hold on what nothing else holds, so that the matrix inverts.
+    scaled = found.jac * table.scale
+    information = scaled.T @ scaled + np.eye(len(table.start)) / WIDEST**2
+    covariance = np.linalg.inv(information) * np.outer(table.scale, table.scale) * max(chi_square, 1.0)
+    return Fit(table.values(found.x), covariance, float(found.cost), chi_square)
+
+
+def _tempered(misfit: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Residuals whose squares grow linearly, not squarely, for strays (Charbonnier's loss, as in SciPy's soft_l1).
+
+    Only what was seen is tempered: a prior is meant as it stands.
+    """
+    squared = (misfit / STRAY_BEYOND) ** 2
+    return np.asarray(np.sign(misfit) * STRAY_BEYOND * np.sqrt(2 * (np.sqrt(1 + squared) - 1)))

@@ -1,0 +1,121 @@
+"""What was seen, each thing held against a scene: residuals in standard deviations.
+
+Edges in a picture are wrong together: the same shadow, grain or rounded corner shifts neighbours alike.
+So every observation carries an effective deviation a point, the real scatter times the square root of the
+number of points that err together.
+"""
+
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..geometry.camera import Points
+from .scene import Scene
+
+
+class Observation(Protocol):
+    """Anything seen that a scene must explain."""
+
+    def residuals(self, scene: Scene) -> NDArray[np.float64]:
+        """Misfits (n,) in standard deviations."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class RimSeen:
+    """Points (n, 2) on the rim's edge."""
+
+    points_px: Points
+    deviation_px: float
+
+    def residuals(self, scene: Scene) -> NDArray[np.float64]:
+        """Radial misfit."""
+        points = scene.plane.plane_from_pixels(self.points_px, scene.values["rim_height"])
+        misfit_mm = np.linalg.norm(points, axis=1) - scene.rim_radius_at(points)
+        return np.asarray(misfit_mm * scene.hub_px_per_mm / self.deviation_px)
+
+
+@dataclass(frozen=True, slots=True)
+class RunSeen:
+    """Points (n, 2) on the centre line of a straight run.
+
+    ``side`` is +1 for the run whose outward normal turns anticlockwise (as seen) from the line hub - whirl.
+    ``loop`` names the unknowns ``<loop>_radius`` and ``<loop>_height``; ``shift`` the unknown by which light
+    and shade move the whole line, as they do on a round cord.
+    """
+
+    points_px: Points
+    deviation_px: float
+    side: int
+    loop: str
+    shift: str
+
+    def residuals(self, scene: Scene) -> NDArray[np.float64]:
+        """Misfit across the run."""
+        values = scene.values
+        normal = scene.run_normal(self.side, values[f"{self.loop}_radius"])
+        points = scene.plane.plane_from_pixels(self.points_px, values[f"{self.loop}_height"])
+        misfit_mm = points @ normal - values["pitch_radius"] - values[self.shift]
+        return np.asarray(misfit_mm * scene.hub_px_per_mm / self.deviation_px)
+
+
+@dataclass(frozen=True, slots=True)
+class RoundPartSeen:
+    """Points (n, 2) on a round edge about the spindle; unknowns ``<name>_radius`` and ``<name>_height``."""
+
+    points_px: Points
+    deviation_px: float
+    name: str
+
+    def residuals(self, scene: Scene) -> NDArray[np.float64]:
+        """Radial misfit."""
+        height_mm = scene.values[f"{self.name}_height"]
+        points = scene.plane.plane_from_pixels(self.points_px, height_mm)
+        distance_mm = np.linalg.norm(points - scene.spindle_at(height_mm), axis=1)
+        misfit_mm = distance_mm - scene.values[f"{self.name}_radius"]
+        return np.asarray(misfit_mm * scene.hub_px_per_mm / self.deviation_px)
+
+
+@dataclass(frozen=True, slots=True)
+class RectangleSeen:
+    """Corners (4, 2) of a rectangle of known size, in order round it, the first side being ``width_mm``.
+
+    Unknowns: ``<name>_x``, ``_y``, ``_turn``, ``_height`` and ``_size``, its true size as a share of the nominal.
+    """
+
+    corners_px: Points
+    deviation_px: float
+    width_mm: float
+    height_mm: float
+    name: str
+
+    def residuals(self, scene: Scene) -> NDArray[np.float64]:
+        """Misfit of each corner along the plane's x and y."""
+        values, name = scene.values, self.name
+        seen = scene.plane.plane_from_pixels(self.corners_px, values[f"{name}_height"])
+        turn = values[f"{name}_turn"]
+        rotation = np.array([[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]])
+        # Corners run clockwise as seen in the picture, and so clockwise in the plane, whose y points up.
+        half = 0.5 * values[f"{name}_size"] * np.array([self.width_mm, self.height_mm])
+        nominal = np.array([[-1, 1], [1, 1], [1, -1], [-1, -1]]) * half
+        expected = nominal @ rotation.T + [values[f"{name}_x"], values[f"{name}_y"]]
+        return np.asarray(((seen - expected) * scene.hub_px_per_mm / self.deviation_px).ravel())
+
+
+@dataclass(frozen=True, slots=True)
+class DistanceSeen:
+    """Two points (2, 2) whose distance is ``length_mm`` times the unknown ``<name>_size``."""
+
+    points_px: Points
+    deviation_px: float
+    length_mm: float
+    name: str
+
+    def residuals(self, scene: Scene) -> NDArray[np.float64]:
+        """Misfit of the distance."""
+        ends = scene.plane.plane_from_pixels(self.points_px, scene.values[f"{self.name}_height"])
+        misfit_mm = np.linalg.norm(ends[1] - ends[0]) - self.length_mm * scene.values[f"{self.name}_size"]
+        # Both ends were clicked, so both err.
+        return np.array([misfit_mm * scene.hub_px_per_mm / (self.deviation_px * np.sqrt(2))])

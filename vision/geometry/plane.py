@@ -1,0 +1,83 @@
+"""The band plane before a camera, and planes parallel to it.
+
+A point of a plane at height z (towards the camera) and the point of the band plane that hides behind it
+lie on one ray. So in band plane coordinates every parallel plane is a plain enlargement about the
+camera's foot, the point of the band plane nearest to the camera, and a circle in it stays a circle.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.spatial.transform import Rotation
+
+from .camera import Camera, Points
+
+#: Columns are the axes of an untilted band plane in the camera frame: x right, y up, z to the camera.
+FACING_CAMERA = np.diag([1.0, -1.0, -1.0])
+
+
+@dataclass(frozen=True, slots=True)
+class BandPlane:
+    """Pose of the band plane.
+
+    Attributes
+    ----------
+    camera : Camera
+    axes : (3, 3) array
+        Columns are the plane's x, y and z axis in the camera frame.
+    origin_mm : (3,) array
+        The wheel's axle in the band plane, in the camera frame.
+    """
+
+    camera: Camera
+    axes: NDArray[np.float64]
+    origin_mm: NDArray[np.float64]
+
+    @classmethod
+    def from_tilt(
+        cls, camera: Camera, tilt_rad: tuple[float, float], hub_ray: tuple[float, float], depth_mm: float
+    ) -> "BandPlane":
+        """Plane tilted about the picture's x and y axes, its origin on a ray at a depth along z."""
+        turned = Rotation.from_rotvec([tilt_rad[0], tilt_rad[1], 0.0]).as_matrix()
+        return cls(camera, turned @ FACING_CAMERA, depth_mm * np.array([hub_ray[0], hub_ray[1], 1.0]))
+
+    @property
+    def camera_foot_mm(self) -> NDArray[np.float64]:
+        """The point (x, y) of the plane nearest to the camera."""
+        return np.asarray(-self.axes[:, :2].T @ self.origin_mm)
+
+    @property
+    def camera_height_mm(self) -> float:
+        """Distance of the camera from the plane."""
+        return float(-self.axes[:, 2] @ self.origin_mm)
+
+    @property
+    def tilt_rad(self) -> float:
+        """Angle between the plane's normal and the camera's optical axis."""
+        return float(np.arccos(np.clip(-self.axes[2, 2], -1.0, 1.0)))
+
+    def plane_from_pixels(self, points_px: Points, height_mm: float = 0.0) -> Points:
+        """Where pixels (n, 2) lie in the plane at a height above the band plane, (n, 2) in mm."""
+        rays = self.camera.rays_from_pixels(np.asarray(points_px, dtype=float))
+        directions = np.column_stack([rays, np.ones(len(rays))])
+        reach_mm = (height_mm - self.camera_height_mm) / (directions @ self.axes[:, 2])
+        return np.asarray((directions * reach_mm[:, None] - self.origin_mm) @ self.axes[:, :2])
+
+    def pixels_from_plane(self, points_mm: Points, height_mm: float = 0.0) -> Points:
+        """Pixels (n, 2) of points (n, 2) in mm of the plane at a height."""
+        points = np.asarray(points_mm, dtype=float)
+        space = self.origin_mm + points @ self.axes[:, :2].T + height_mm * self.axes[:, 2]
+        return self.camera.pixels_from_rays(space[:, :2] / space[:, 2:])
+
+    def px_per_mm(self, point_mm: tuple[float, float], height_mm: float = 0.0) -> float:
+        """Pixels a millimetre across the line of sight at a point of the plane."""
+        x_mm, y_mm = point_mm
+        depth_mm = self.origin_mm[2] + self.axes[2] @ np.array([x_mm, y_mm, height_mm])
+        return float(self.camera.focal_px / depth_mm)
+
+    def circle_px(self, centre_mm: tuple[float, float], radius_mm: float, height_mm: float = 0.0) -> Points:
+        """Outline (360, 2) in pixels of a circle in a plane parallel to the band plane."""
+        turn = np.linspace(0, 2 * np.pi, 360, endpoint=False)
+        circle_mm = np.asarray(centre_mm) + radius_mm * np.column_stack([np.cos(turn), np.sin(turn)])
+        return self.pixels_from_plane(circle_mm, height_mm)

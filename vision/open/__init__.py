@@ -1,0 +1,1 @@
+"""Files become upright pixels and exact timestamps here, and nowhere else."""

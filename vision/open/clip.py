@@ -1,0 +1,250 @@
+"""A clip file as upright gray pictures with exact times.
+
+Times come from the file's presentation time stamps, kept as exact fractions; an index divided by a nominal
+frame rate is never used, because phones vary their frame rate. Slow motion that is stored stretched is put
+back to real time by the capture rate that the file states or the user gives.
+
+What this cannot do: it holds all pictures in memory, so long clips are kept smaller
+(see ``MEMORY_LIMIT_BYTES``).
+"""
+
+import math
+import pathlib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+
+import av
+import av.error
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from ..clip_reading import FrameRate
+from ..errors import UnreadableFileError
+
+#: Wider pictures are halved until they fit: the angles gain nothing from more pixels.
+WIDTH_LIMIT_PX = 960
+#: All pictures of a clip together stay below this; a longer clip is kept smaller.
+MEMORY_LIMIT_BYTES = 500_000_000
+#: Tags in which cameras write the rate (pictures a second) at which slow motion was captured.
+CAPTURE_RATE_TAGS = ("com.android.capture.fps",)
+#: This tag marks slow motion whose time stamps are real already: it only asks the player to go slowly.
+REAL_TIME_TAG = "com.apple.quicktime.full-frame-rate-playback-intent"
+#: A capture rate this close to the stored one is no slow motion.
+SAME_RATE = 0.05
+#: A gap of more than this many usual gaps is put down to lost pictures.
+LOST_GAP = 1.6
+
+
+@dataclass(frozen=True, slots=True)
+class ClipFrames:
+    """The pictures of one clip.
+
+    Attributes
+    ----------
+    gray : (n, height, width) array of uint8
+        Upright pictures, smaller than in the file by ``shrink``.
+    times : tuple of Fraction
+        Real time in s of each picture since the first, exact.
+    shrink : int
+        Pixels of the upright file picture per pixel of ``gray``, along each side.
+    stored_s : float
+        Length from the first to the last time stamp, as stored in the file.
+    lost_frames : int
+        Pictures that are missing: gaps in the time stamps and pictures that could not be decoded.
+    """
+
+    file: str
+    gray: NDArray[np.uint8]
+    times: tuple[Fraction, ...]
+    shrink: int
+    stored_s: float
+    lost_frames: int
+    frame_rate: FrameRate
+
+    @property
+    def times_s(self) -> NDArray[np.float64]:
+        """Real time of each picture as floats, in s."""
+        return np.array([float(t) for t in self.times])
+
+    def to_gray(self, upright_px: tuple[float, float]) -> tuple[float, float]:
+        """Point of the upright file picture -> point of ``gray`` (pixel centres at whole numbers)."""
+        x, y = upright_px
+        return ((x + 0.5) / self.shrink - 0.5, (y + 0.5) / self.shrink - 0.5)
+
+    def to_upright(self, gray_px: tuple[float, float]) -> tuple[float, float]:
+        """Point of ``gray`` -> point of the upright file picture."""
+        x, y = gray_px
+        return ((x + 0.5) * self.shrink - 0.5, (y + 0.5) * self.shrink - 0.5)
+
+
+def read_clip(path: pathlib.Path, captured_at_per_s: float | None = None) -> ClipFrames:
+    """Decode the first video track of a file.
+
+    Parameters
+    ----------
+    path : pathlib.Path
+        The clip.
+    captured_at_per_s : float, optional
+        True capture rate where the user knows it; overrules the file's tags.
+
+    Raises
+    ------
+    UnreadableFileError
+        If the file is missing, empty, no video, or cut off.
+    """
+    try:
+        with av.open(str(path)) as container:
+            if not container.streams.video:
+                raise UnreadableFileError(_sentence(path, "a file without pictures"))
+            stream = container.streams.video[0]
+            stream.thread_type = "AUTO"
+            tags = {**stream.metadata, **container.metadata}
+            shrink = _shrink(stream)
+            shots = list(_decode(container, stream, shrink))
+    except (av.error.FFmpegError, OSError) as error:
+        if isinstance(error, UnreadableFileError):
+            raise
+        raise UnreadableFileError(_sentence(path, _what_is_wrong(path))) from error
+    return _assemble(path, shots, shrink, tags, captured_at_per_s)
+
+
+@dataclass(frozen=True, slots=True)
+class _Shot:
+    """One decoded picture, or None in its place where it is damaged, and its time stamp in s."""
+
+    stamp: Fraction
+    gray: NDArray[np.uint8] | None
+
+
+def _decode(
+    container: "av.container.InputContainer", stream: "av.VideoStream", shrink: int
+) -> Iterator[_Shot]:
+    """Every picture in order of time; damaged packets are passed over as damaged pictures."""
+    for packet in container.demux(stream):
+        try:
+            frames = packet.decode()
+        except av.error.InvalidDataError:
+            if packet.pts is not None and packet.time_base is not None:
+                yield _Shot(packet.pts * packet.time_base, None)
+            continue
+        for frame in frames:
+            if frame.pts is None or frame.time_base is None:
+                continue
+            stamp = frame.pts * frame.time_base
+            yield _Shot(stamp, None if frame.is_corrupt else _upright_gray(frame, shrink))
+
+
+def _upright_gray(frame: "av.VideoFrame", shrink: int) -> NDArray[np.uint8]:
+    """Luma of one picture, turned as a viewer shows it and made smaller by area."""
+    gray = np.asarray(frame.to_ndarray(format="gray"), dtype=np.uint8)
+    if shrink > 1:
+        height, width = gray.shape[0] // shrink, gray.shape[1] // shrink
+        gray = np.asarray(
+            cv2.resize(
+                gray[: height * shrink, : width * shrink], (width, height), interpolation=cv2.INTER_AREA
+            ),
+            dtype=np.uint8,
+        )
+    # The display matrix gives whole quarter turns, anticlockwise positive, as np.rot90 counts them.
+    return np.ascontiguousarray(np.rot90(gray, round(frame.rotation / 90)))
+
+
+def _shrink(stream: "av.VideoStream") -> int:
+    """How many times smaller the pictures are kept."""
+    shrink = math.ceil(max(stream.width, stream.height) / WIDTH_LIMIT_PX)
+    seconds = float(stream.duration * stream.time_base) if stream.duration and stream.time_base else 0.0
+    count = stream.frames or seconds * float(stream.average_rate or 0)
+    while count * stream.width * stream.height / shrink**2 > MEMORY_LIMIT_BYTES:
+        shrink += 1
+    return max(shrink, 1)
+
+
+def _assemble(
+    path: pathlib.Path,
+    shots: list[_Shot],
+    shrink: int,
+    tags: Mapping[str, str],
+    captured_at_per_s: float | None,
+) -> ClipFrames:
+    good = _in_order([shot for shot in shots if shot.gray is not None])
+    if len(good) < 2:
+        raise UnreadableFileError(_sentence(path, "a clip in which fewer than two pictures can be decoded"))
+    stamps = [shot.stamp for shot in good]
+    usual = _usual_gap(stamps)
+    rate, stretch = _capture_rate(1 / usual, tags, captured_at_per_s)
+    return ClipFrames(
+        file=path.name,
+        gray=np.stack([shot.gray for shot in good if shot.gray is not None]),
+        times=tuple((stamp - stamps[0]) / stretch for stamp in stamps),
+        shrink=shrink,
+        stored_s=float(stamps[-1] - stamps[0]),
+        lost_frames=_lost(stamps, usual),
+        frame_rate=rate,
+    )
+
+
+def _in_order(shots: list[_Shot]) -> list[_Shot]:
+    """Pictures with rising time stamps and the size of the first; a stamp that stands still is dropped."""
+    kept: list[_Shot] = []
+    for shot in sorted(shots, key=lambda s: s.stamp):
+        if not kept or (shot.stamp > kept[-1].stamp and _shape(shot) == _shape(kept[0])):
+            kept.append(shot)
+    return kept
+
+
+def _shape(shot: _Shot) -> tuple[int, ...]:
+    return () if shot.gray is None else shot.gray.shape
+
+
+def _usual_gap(stamps: list[Fraction]) -> Fraction:
+    gaps = sorted(b - a for a, b in pairwise(stamps))
+    return gaps[len(gaps) // 2]
+
+
+def _lost(stamps: list[Fraction], usual: Fraction) -> int:
+    """Pictures that the gaps leave room for. A damaged picture leaves such a gap too, so it counts once."""
+    gaps = (b - a for a, b in pairwise(stamps))
+    return sum(round(gap / usual) - 1 for gap in gaps if gap > LOST_GAP * usual)
+
+
+def _capture_rate(
+    stored_per_s: Fraction, tags: Mapping[str, str], captured_at_per_s: float | None
+) -> tuple[FrameRate, Fraction]:
+    """Capture rate with its source, and how many times longer the file plays than reality."""
+    if captured_at_per_s is not None:
+        stretch = Fraction(captured_at_per_s).limit_denominator(1000) / stored_per_s
+        return FrameRate(captured_at_per_s, "given by the user"), _snapped(stretch)
+    for name in CAPTURE_RATE_TAGS:
+        try:
+            tagged = float(tags.get(name, ""))
+        except ValueError:
+            continue
+        if math.isfinite(tagged) and tagged > float(stored_per_s) * (1 + SAME_RATE):
+            stretch = Fraction(tagged).limit_denominator(1000) / stored_per_s
+            return FrameRate(tagged, f"the file's tag {name}"), _snapped(stretch)
+    note = f"; its tag {REAL_TIME_TAG} asks for slow play only" if tags.get(REAL_TIME_TAG) == "0" else ""
+    return FrameRate(float(stored_per_s), f"the file's time stamps{note}"), Fraction(1)
+
+
+def _snapped(stretch: Fraction) -> Fraction:
+    """Take a stretch next to a whole number for that number: time stamps are rounded to ticks."""
+    whole = Fraction(round(stretch))
+    return whole if whole >= 1 and abs(stretch / whole - 1) < Fraction(1, 50) else stretch
+
+
+def _what_is_wrong(path: pathlib.Path) -> str:
+    if not path.exists():
+        return "a name that no file has"
+    if path.stat().st_size == 0:
+        return "an empty file"
+    return "a file that cannot be decoded (another kind of file, or a clip that was cut off)"
+
+
+def _sentence(path: pathlib.Path, got: str) -> str:
+    return (
+        f"{path.name}: got {got}, expected a whole video clip such as .mp4 or .mov; "
+        "record it again, or copy it again from the camera."
+    )

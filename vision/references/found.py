@@ -1,0 +1,78 @@
+"""What every reference kind asks for and gives back."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from uncertainties import UFloat
+
+from ..geometry.plane import BandPlane
+from ..open.picture import Picture
+
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class ReferenceRequest:
+    """A reference as the spinner names it.
+
+    Attributes
+    ----------
+    kind : str
+        A name from :data:`whirlwise.vision.references.REFERENCE_KINDS`.
+    length_mm : UFloat, optional
+        Side of the marker, or distance of the two points.
+    points_px : tuple of Point
+        The two points, in upright pixels.
+    """
+
+    kind: str
+    length_mm: UFloat | None = None
+    points_px: tuple[Point, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class FoundReference:
+    """A reference in the picture.
+
+    Attributes
+    ----------
+    kind : str
+    corners_px : (4, 2) or (2, 2) array
+        Corners clockwise as seen, the first side being ``width_mm`` long; or two points ``width_mm`` apart.
+    width_mm, height_mm : float
+        Nominal size; for two points ``height_mm`` is 0.
+    size_doubt : float
+        Standard uncertainty of the true size, as a share of the nominal one.
+    deviation_px : float
+        Standard uncertainty of a corner.
+    """
+
+    kind: str
+    corners_px: NDArray[np.float64]
+    width_mm: float
+    height_mm: float
+    size_doubt: float
+    deviation_px: float
+
+
+@dataclass(frozen=True, slots=True)
+class Surroundings:
+    """The rough wheel that a reference is looked for around: its plane, and the rim's radius in its units."""
+
+    plane: BandPlane
+    rim_radius_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class ReferenceKind:
+    """A kind of thing with known size, and how to find it.
+
+    ``find`` returns what it is sure of, the surest first, and an empty list where it is not.
+    """
+
+    name: str
+    find: Callable[[Picture, Surroundings, ReferenceRequest], list[FoundReference]]
+    needs_length: bool = False
+    needs_points: bool = False

@@ -1,0 +1,1 @@
+"""From frames with exact times to angle histories: the wheel, then the flyer in wheel angle."""

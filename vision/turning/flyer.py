@@ -1,0 +1,243 @@
+"""The flyer: which changing patch turns at a multiple of the wheel's speed, and at which multiple.
+
+Every peak of the order spectrum is a candidate. Each is followed through the clip and explains something of
+the changing picture; the one that explains most is right, unless one of these says otherwise:
+
+- Chance explains a little too. How much, is found out by following ratios at which nothing turns.
+- A flyer has two arms (common practice, no source): what winds once or twice round must be strongest.
+- Half the ratio is right instead if, at half the speed, something shows an odd number of times a turn: what
+  turns twice as fast could not do that.
+- A rival must be beaten clearly, or else in each third of the clip. One that the even frame rate could make
+  out of the winner, or the winner out of it (an alias), must be beaten more clearly still: two like arms
+  under an even frame rate wind rightly at the alias too. Rivals that are not beaten are named.
+"""
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..measured import NotMeasured
+from .like_arms import half_turns_differ, surrounds_axis
+from .orders import OrderSpectrum, order_spectrum, peaks
+from .phase import RADII, PhaseCourse, doubted, explained_by, flyer_rings, follow_ratio, quick_look
+from .polar import Cutout, TurningPlane, cut_out, without_orders
+
+Floats = NDArray[np.float64]
+
+#: A candidate explains at least so many times what chance explains.
+ABOVE_CHANCE = 4.0
+#: A rival below this share of the winner is beaten outright; an alias below the other.
+BEATEN, BEATEN_ALIAS = 0.6, 0.45
+#: Odd windings tell the half ratio from the whole if they are so much above chance, and this share of all.
+ODD_ABOVE_CHANCE, ODD_SHARE = 5.0, 0.04
+#: Two ratios nearer than this (share) are one.
+SAME = 0.01
+#: How near (orders) an alias lies to where the frame rate would put it.
+ALIAS_REACH = 0.15
+#: Ratios at which nothing turns, as multiples of a candidate: no simple fractions.
+NOWHERE = (0.7867, 0.9132, 1.0937, 1.2286)
+#: Candidates that are followed with care.
+FOLLOWED = 4
+#: Orders of the wheel that a treadle and its footman show.
+WHEEL_ORDERS = 5
+#: The patch is cut out with some room round it: the axis may lie off its middle.
+ROOM = 1.6
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A followed ratio, and how many times it explains what chance explains."""
+
+    course: PhaseCourse
+    strength: float
+
+
+@dataclass(frozen=True, slots=True)
+class FlyerFound:
+    """One candidate where the clip decides, otherwise those that stay; and the spectrum (ratios, power)."""
+
+    candidates: tuple[Candidate, ...]
+    ratios: Floats
+    power: Floats
+
+
+def find_flyer(
+    gray: NDArray[np.uint8], patches: list[TurningPlane], angles_rad: Floats, angle_std_rad: float
+) -> FlyerFound | NotMeasured:
+    """Find what turns at a multiple of the wheel's speed.
+
+    Parameters
+    ----------
+    patches : list of TurningPlane
+        Where something changes outside the wheel, the likeliest first.
+    angles_rad : (n,) array
+        The wheel's angle in every picture.
+    angle_std_rad : float
+        Its standard uncertainty. It blurs high orders, so that a low alias may explain more than the truth.
+    """
+    looks = [_look(gray, patch, angles_rad) for patch in patches]
+    looks.sort(key=lambda look: -float(look.spectrum.power.max()))
+    undecided: FlyerFound | None = None
+    for look in looks:
+        found = _decide(look, angles_rad, angle_std_rad)
+        if found is not None and len(found.candidates) == 1:
+            return found
+        undecided = undecided or found
+    if undecided is not None:
+        return undecided
+    return NotMeasured(
+        "Nothing outside the wheel turns at a fixed multiple of its speed.",
+        "Take the whole flyer into the picture, stick a short strip of light tape on one of its arms, "
+        "and film in more light.",
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Look:
+    """A patch, cut out and freed of the wheel's own orders, and its order spectrum."""
+
+    cutout: Cutout
+    patch: TurningPlane
+    spectrum: OrderSpectrum
+
+
+def _look(gray: NDArray[np.uint8], patch: TurningPlane, angles_rad: Floats) -> _Look:
+    cutout = without_orders(cut_out(gray, patch, ROOM), angles_rad, WHEEL_ORDERS)
+    return _Look(cutout, patch, order_spectrum(flyer_rings(cutout, patch), angles_rad))
+
+
+def _decide(look: _Look, angles_rad: Floats, angle_std_rad: float) -> FlyerFound | None:
+    """Candidates of one patch that stay, or None where nothing turns there beyond chance."""
+    courses = _followed(look.cutout, look.patch, angles_rad, look.spectrum)
+    if not courses:
+        return None
+    chance = _chance(look.cutout, courses[0], angles_rad)
+    if courses[0].explained.sum() < ABOVE_CHANCE * chance.sum():
+        return None
+    best = _whole_turns(look.cutout, courses, chance)
+    if best is None:
+        return None
+    pictures_per_turn = len(angles_rad) * 2 * np.pi / float(np.sum(np.abs(np.diff(angles_rad))))
+    judge = _Judge(look.cutout, best, chance, pictures_per_turn, angle_std_rad)
+    rivals = [c for c in courses if c is not best and judge.stays(c)]
+    kept = tuple(
+        Candidate(doubted(look.cutout, c, angles_rad), float(c.explained.sum() / chance.sum()))
+        for c in [best, *rivals]
+    )
+    forward = look.spectrum.ratios > 0
+    # The spectrum that is shown says nothing of the way round.
+    power = np.maximum(look.spectrum.power[forward], look.spectrum.power[~forward][::-1])
+    return FlyerFound(kept, look.spectrum.ratios[forward], power)
+
+
+def _chance(cutout: Cutout, best: PhaseCourse, angles_rad: Floats) -> Floats:
+    """Usual explained power (k,) of ratios at which nothing turns."""
+    nothing = [follow_ratio(cutout, best.plane, angles_rad, best.ratio * m).explained for m in NOWHERE]
+    return np.asarray(np.median(nothing, axis=0), dtype=np.float64)
+
+
+def _whole_turns(cutout: Cutout, courses: list[PhaseCourse], chance: Floats) -> PhaseCourse | None:
+    """Return the best course, or that at half its ratio where half turns differ; None if it was not found."""
+    best = courses[0]
+    halved = next((c for c in courses if _same(2 * c.ratio, best.ratio)), None)
+    unlike = half_turns_differ(cutout, best.phase_rad)
+    if halved is not None and (unlike or _winds_oddly(halved, chance)):
+        return halved
+    return None if unlike and not _winds_oddly(best, chance) else best
+
+
+def _followed(
+    cutout: Cutout, patch: TurningPlane, angles_rad: Floats, spectrum: OrderSpectrum
+) -> list[PhaseCourse]:
+    """Follow the likeliest candidates; keep those that look like something with two arms, the best first.
+
+    Of courses with the same ratio (either way round) only the best is kept.
+    """
+    looks = sorted(_ratios_to_try(spectrum), key=lambda r: -quick_look(cutout, patch, angles_rad, r))
+    tried = looks[:FOLLOWED]
+    tried += [r for r in looks[FOLLOWED:] if any(_same(2 * r, t) or _same(r, 2 * t) for t in looks[:1])]
+    courses = [follow_ratio(cutout, patch, angles_rad, ratio) for ratio in tried]
+    kept: list[PhaseCourse] = []
+    for course in sorted(courses, key=lambda c: -float(c.explained.sum())):
+        if np.argmax(course.explained) < 2 and not any(_same(course.ratio, k.ratio) for k in kept):
+            kept.append(course)
+    return kept
+
+
+def _ratios_to_try(spectrum: OrderSpectrum) -> list[float]:
+    """Take the spectrum's peaks, and half and twice the highest."""
+    tops = [float(spectrum.ratios[i]) for i in peaks(spectrum)]
+    low, high = np.abs(spectrum.ratios).min(), np.abs(spectrum.ratios).max()
+    for ratio in [tops[0] * m for m in (0.5, 2.0)] if tops else []:
+        if low <= abs(ratio) <= high and not any(ratio * top > 0 and _same(ratio, top) for top in tops):
+            tops.append(ratio)
+    return tops
+
+
+def _same(one: float, other: float) -> bool:
+    return abs(abs(one / other) - 1) < SAME
+
+
+def _winds_oddly(course: PhaseCourse, chance: Floats) -> bool:
+    """Whether something winds 1, 3, 5 ... times, beyond chance."""
+    odd = float(course.explained[::2].sum())
+    return odd > ODD_ABOVE_CHANCE * float(chance[::2].sum()) and odd > ODD_SHARE * float(
+        course.explained.sum()
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Judge:
+    """Holds rivals against the best candidate."""
+
+    cutout: Cutout
+    best: PhaseCourse
+    chance: Floats
+    pictures_per_turn: float
+    angle_std_rad: float
+
+    def stays(self, rival: PhaseCourse) -> bool:
+        """Whether a rival is not beaten: neither outright, nor in every third of the clip."""
+        if _same(rival.ratio, 2 * self.best.ratio) and _winds_oddly(self.best, self.chance):
+            return False
+        if _same(2 * rival.ratio, self.best.ratio) and not surrounds_axis(
+            self.cutout, self.best.plane, RADII
+        ):
+            return True
+        share = float(rival.explained.sum() / self.best.explained.sum())
+        if self._is_alias(rival):
+            return share / self._blur(rival) >= BEATEN_ALIAS
+        return share >= BEATEN and not all(self._wins(third, rival) for third in self._thirds())
+
+    def _blur(self, rival: PhaseCourse) -> float:
+        """How much more the wheel angle's uncertainty takes from a rival of higher order (1: no more)."""
+        more = max(_strongest_order(rival) ** 2 - _strongest_order(self.best) ** 2, 0.0)
+        return float(np.exp(-more * self.angle_std_rad**2))
+
+    def _thirds(self) -> list[slice]:
+        ends = np.linspace(0, len(self.best.phase_rad), 4).astype(int)
+        return [slice(int(a), int(b)) for a, b in pairwise(ends)]
+
+    def _wins(self, third: slice, rival: PhaseCourse) -> bool:
+        best, other = (
+            float(explained_by(self.cutout, c.plane, c.phase_rad, third).sum()) for c in (self.best, rival)
+        )
+        return best > other
+
+    def _is_alias(self, rival: PhaseCourse) -> bool:
+        """Whether the strongest orders of both differ by whole multiples of the pictures per turn."""
+        one, other = _strongest_order(self.best), _strongest_order(rival)
+        for apart in (one - other, one + other):
+            folds = round(apart / self.pictures_per_turn)
+            if folds != 0 and abs(apart - folds * self.pictures_per_turn) < ALIAS_REACH + SAME * max(
+                one, other
+            ):
+                return True
+        return False
+
+
+def _strongest_order(course: PhaseCourse) -> float:
+    """Order in the wheel's angle at which a candidate shows most."""
+    return abs(course.ratio) * (1 + float(np.argmax(course.explained)))

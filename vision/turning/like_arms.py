@@ -1,0 +1,47 @@
+"""Whether a thing turns at a ratio or at half of it: two like arms look the same after half a turn.
+
+Two witnesses. Anything unlike between the arms (a tape, a hook, the light) shows at odd multiples of the
+half ratio, wherever in the picture. And what winds round the axis tells the number of arms, if the changing
+part of the picture lies all round that axis.
+"""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .polar import Cutout, TurningPlane
+
+Floats = NDArray[np.float64]
+
+#: Odd multiples of the half ratio that are looked at.
+ODD = (1, 3)
+#: Neighbouring orders, in turns over the clip, that show what chance gives there.
+NEIGHBOURS = (-9.3, -7.6, -6.4, -5.2, -4.3, -3.4, 3.4, 4.3, 5.2, 6.4, 7.6, 9.3)
+#: Evidence is this many times the highest of the neighbours.
+CLEAR = 1.6
+#: Sectors round the axis, and how many must change for the winding to be trusted.
+SECTORS, ENOUGH_SECTORS = 12, 8
+#: A sector changes if it does so by this share of the median sector that changes most.
+CHANGES = 0.25
+
+
+def half_turns_differ(cutout: Cutout, phase_rad: Floats) -> bool:
+    """Whether what turns with a phase also shows odd multiples of half that phase."""
+    way = np.linspace(0, 2 * np.pi, len(phase_rad))
+    for odd in ODD:
+        own = _power(cutout, odd * phase_rad / 2)
+        if own > CLEAR * max(_power(cutout, odd * phase_rad / 2 + turns * way) for turns in NEIGHBOURS):
+            return True
+    return False
+
+
+def _power(cutout: Cutout, phase_rad: Floats) -> float:
+    wave = np.stack([np.cos(phase_rad), np.sin(phase_rad)], axis=1).astype(np.float32)
+    return float(np.sum((cutout.pixels @ wave) ** 2))
+
+
+def surrounds_axis(cutout: Cutout, plane: TurningPlane, radii: Floats) -> bool:
+    """Whether the picture changes all round an axis, or nearly."""
+    turn = np.linspace(0, 2 * np.pi, 6 * SECTORS, endpoint=False)
+    spread = cutout.sample(plane.points_px(radii[:, None], turn[None, :])).std(axis=2).mean(axis=0)
+    sectors = np.sort(spread.reshape(SECTORS, -1).mean(axis=1))
+    return bool(np.sum(sectors > CHANGES * sectors[-SECTORS // 4]) >= ENOUGH_SECTORS)

@@ -1,0 +1,194 @@
+"""Following the phase of what turns at a ratio to the wheel, and with it the course of the slip.
+
+The order spectrum's peak is broad, because slip varies. So the peak only starts the search: the ratio is
+followed from window to window, integrated to a phase, and the phase is fitted to all pictures together with
+the place of the axis. All turns of the one over all turns of the other is the effective ratio.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.interpolate import BSpline
+
+from .joint_fit import SmoothAngles, coherence, moved, settle, texture_of
+from .orders import path_of, winding_power, window_weights
+from .polar import Cutout, TurningPlane, angular_harmonics, levelled
+
+Floats = NDArray[np.float64]
+
+#: Slip varies by up to about this share while one spins (standard deviation).
+SLIP_VARIES = 0.005
+#: One free knot of the slip's course for so many turns of the wheel.
+KNOT_TURNS = 1.5
+#: Rings and harmonics in which the flyer is seen.
+RADII = np.linspace(0.25, 1.0, 10)
+HARMONICS = 8
+ROUNDS = (2, 4, 8, 8)
+#: Fits that explain this share of what the best one explains might as well be right.
+ALIKE = 0.9
+
+
+@dataclass(frozen=True, slots=True)
+class PhaseCourse:
+    """What turns at a ratio to the wheel, followed through the clip.
+
+    Attributes
+    ----------
+    phase_rad : (n,) array
+        Its angle in every picture, positive anticlockwise.
+    ratio : float
+        Its way over the wheel's way; negative where it turns against the wheel.
+    explained : (k,) array
+        How much of the changing picture turns with this phase and winds k = 1, 2, ... times round the axis,
+        per unit of area, in units of the pixels' own spread.
+    turns_std : float
+        Standard uncertainty of its turns from the first picture to the last.
+    """
+
+    plane: TurningPlane
+    phase_rad: Floats
+    ratio: float
+    explained: Floats
+    turns_std: float
+
+
+def flyer_rings(cutout: Cutout, plane: TurningPlane) -> NDArray[np.complex64]:
+    """Angular harmonics of the flyer, each brought to the same level."""
+    return levelled(angular_harmonics(cutout, plane, RADII, HARMONICS))
+
+
+def explained_by(cutout: Cutout, plane: TurningPlane, phase_rad: Floats, some: slice = slice(None)) -> Floats:
+    """(k,) what a texture that turns with a phase explains, in ``some`` of the pictures."""
+    rings = angular_harmonics(cutout, plane, RADII, HARMONICS)[some]
+    texture = texture_of(rings, phase_rad[some])
+    return np.asarray(RADII @ np.abs(texture) ** 2 / RADII.sum(), dtype=np.float64)
+
+
+def quick_look(cutout: Cutout, plane: TurningPlane, angles_rad: Floats, ratio: float) -> float:
+    """Tell roughly what turning at about ``ratio`` explains, before the axis is placed well."""
+    phase = _phase_along_ridge(cutout, plane, angles_rad, ratio)
+    return float(explained_by(cutout, _best_start(cutout, plane, phase), phase).sum())
+
+
+def follow_ratio(cutout: Cutout, plane: TurningPlane, angles_rad: Floats, ratio: float) -> PhaseCourse:
+    """Follow what turns at about ``ratio`` (within two per cent) to the wheel."""
+    path = path_of(angles_rad)
+    smooth = _smooth(path, ratio)
+    plane, phase, spread = _settled(cutout, plane, angles_rad, ratio, smooth)
+    rings = flyer_rings(cutout, plane)
+    return PhaseCourse(
+        plane=plane,
+        phase_rad=phase - phase[0],
+        ratio=float(np.sum(np.abs(np.diff(phase))) / path[-1]) * float(np.sign(ratio)),
+        explained=explained_by(cutout, plane, phase),
+        turns_std=float(np.hypot(_turns_std(rings, phase, smooth), spread)),
+    )
+
+
+def doubted(cutout: Cutout, course: PhaseCourse, angles_rad: Floats) -> PhaseCourse:
+    """Widen a course's uncertainty by how much the inner and the outer half of the picture disagree on it."""
+    smooth = _smooth(path_of(angles_rad), course.ratio)
+    halves = [
+        settle(cutout, course.plane, course.phase_rad, radii, (4, HARMONICS), smooth)[1]
+        for radii in (RADII[: len(RADII) // 2], RADII[len(RADII) // 2 :])
+    ]
+    inner, outer = (float(phase[-1] - phase[0]) / (2 * np.pi) for phase in halves)
+    return replace(course, turns_std=float(np.hypot(course.turns_std, (inner - outer) / 2)))
+
+
+def _phase_along_ridge(cutout: Cutout, plane: TurningPlane, angles_rad: Floats, ratio: float) -> Floats:
+    """First phase: the local ratio, integrated over the wheel's angle."""
+    path = path_of(angles_rad)
+    local = _local_ratios(flyer_rings(cutout, plane), angles_rad, ratio)
+    steps = np.interp((path[1:] + path[:-1]) / 2, *local) * np.diff(angles_rad)
+    return np.concatenate([[0.0], np.cumsum(steps)])
+
+
+def _settled(
+    cutout: Cutout, plane: TurningPlane, angles_rad: Floats, ratio: float, smooth: SmoothAngles
+) -> tuple[TurningPlane, Floats, float]:
+    """Fit from the first guess, then from the best of many centres round it; the best of all.
+
+    About a better axis the ratio can be followed better too, so the phase is also taken afresh. What the fits
+    that explain about as much differ by in turns is the last value.
+    """
+    phase = _phase_along_ridge(cutout, plane, angles_rad, ratio)
+    found = [settle(cutout, plane, phase, RADII, ROUNDS, smooth)]
+    start = _best_start(cutout, *found[0])
+    afresh = _phase_along_ridge(cutout, start, angles_rad, ratio)
+    found += [settle(cutout, start, p, RADII, ROUNDS, smooth) for p in (found[0][1], afresh)]
+    explains = np.array([explained_by(cutout, *fit).sum() for fit in found])
+    turns = np.array([fit[1][-1] - fit[1][0] for fit in found]) / (2 * np.pi)
+    best = int(np.argmax(explains))
+    alike = explains > ALIKE * explains[best]
+    spread = float(np.sqrt(np.mean((turns[alike] - turns[best]) ** 2)))
+    return *found[best], spread
+
+
+def _best_start(cutout: Cutout, plane: TurningPlane, phase: Floats) -> TurningPlane:
+    """Take the best of many centres: what changes is only roughly centred on the axis."""
+    for reach in (0.2, 0.08):
+        star = [moved(plane, reach * np.array([i, j, 0, 0])) for i in (-1, 0, 1) for j in (-1, 0, 1)]
+        plane = max(star, key=lambda p: coherence(flyer_rings(cutout, p), phase))
+    return plane
+
+
+def _local_ratios(rings: NDArray[np.complex64], angles_rad: Floats, ratio: float) -> tuple[Floats, Floats]:
+    """Way turned (rad) in the middle of each window, and the ratio there: the smoothest strong ridge."""
+    path = path_of(angles_rad)
+    weights = window_weights(path)
+    near = ratio * np.linspace(0.97, 1.03, 61)
+    power = winding_power(rings, angles_rad, near, weights).sum(axis=1)
+    gain = power / (power.mean() + 1e-12) * 3.0
+    centres = (weights @ path) / (weights.sum(axis=1) + 1e-12)
+    moves = np.subtract.outer(near, near) / (abs(ratio) * SLIP_VARIES)
+    cost = np.asarray(0.5 * moves**2, dtype=np.float64)
+    best, back = gain[0], []
+    for row in gain[1:]:
+        offers = best[None, :] - cost
+        back.append(offers.argmax(axis=1))
+        best = offers.max(axis=1) + row
+    track = [int(best.argmax())]
+    for choice in reversed(back):
+        track.append(int(choice[track[-1]]))
+    return centres, near[track[::-1]]
+
+
+def _smooth(path_rad: Floats, ratio: float) -> SmoothAngles:
+    """Cubic splines over the way turned; their slope is the departure of the local ratio."""
+    whole = float(path_rad[-1])
+    pieces = max(2, round(whole / (2 * np.pi * KNOT_TURNS)))
+    knots = np.concatenate([[0.0] * 3, np.linspace(0, whole, pieces + 1), [whole] * 3])
+    inside = np.clip(path_rad, 0, whole * (1 - 1e-12))
+    basis = BSpline.design_matrix(inside, knots, 3).toarray()
+    fine = np.linspace(0, whole * (1 - 1e-12), 40 * pieces)
+    slope = np.asarray(np.gradient(BSpline.design_matrix(fine, knots, 3).toarray(), fine, axis=0))
+    stiffness = slope.T @ slope / len(fine) * pieces / (ratio * SLIP_VARIES * 2) ** 2
+    return SmoothAngles(basis, stiffness + 1e-9 * np.eye(stiffness.shape[0]))
+
+
+def _turns_std(rings: NDArray[np.complex64], phase: Floats, smooth: SmoothAngles) -> float:
+    """Estimate from the scatter of each picture's own phase about the smooth course, with its memory."""
+    k = np.arange(1, rings.shape[2] + 1)
+    unturned = rings * np.exp(1j * np.outer(phase, k))[:, None, :]
+    texture = texture_of(rings, phase)
+    slope = 1j * k * texture
+    pull = -np.real(np.sum((unturned - texture) * np.conj(slope), axis=(1, 2)))
+    grip = float(np.sum(np.abs(slope) ** 2))
+    own = pull / grip
+    memory = _memory(own)
+    normal = smooth.basis.T @ smooth.basis / (float(np.var(own)) * memory)
+    covariance = np.linalg.inv(normal + smooth.stiffness)
+    ends = smooth.basis[-1] - smooth.basis[0]
+    return float(np.sqrt(ends @ covariance @ ends) / (2 * np.pi))
+
+
+def _memory(values: Floats) -> float:
+    """How many neighbouring values say the same: 1 + 2 x the sum of the autocorrelation to its first zero."""
+    apart = values - values.mean()
+    spectrum = np.abs(np.fft.rfft(apart, 2 * len(apart))) ** 2
+    correlation = np.fft.irfft(spectrum)[: len(apart)]
+    correlation = correlation / (correlation[0] + 1e-30)
+    below = np.flatnonzero(correlation <= 0)
+    return float(1 + 2 * correlation[1 : below[0] if len(below) else None].sum())
