@@ -1,0 +1,51 @@
+"""A found reference as unknowns and an observation of the joint fit."""
+
+from collections.abc import Iterator
+
+import numpy as np
+from uncertainties import UFloat
+
+from ..geometry.plane import BandPlane
+from ..references import FoundReference
+from .observations import DistanceSeen, Observation, RectangleSeen
+from .unknowns import Unknown, known_about
+
+#: A floor under the offset's and the size's doubt keeps the fit well posed.
+LEAST_OFFSET_DOUBT_MM, LEAST_SIZE_DOUBT = 0.2, 2e-4
+
+
+def reference_unknowns(
+    name: str, reference: FoundReference, plane: BandPlane, offset_mm: UFloat
+) -> Iterator[Unknown]:
+    """Size, height above the band plane and, for a rectangle, pose in its plane."""
+    height_mm = offset_mm.nominal_value
+    yield known_about(f"{name}_size", 1.0, max(reference.size_doubt, LEAST_SIZE_DOUBT))
+    yield known_about(f"{name}_height", height_mm, max(offset_mm.std_dev, LEAST_OFFSET_DOUBT_MM))
+    if len(reference.corners_px) == 4:
+        corners = plane.plane_from_pixels(reference.corners_px, height_mm)
+        middle, side = corners.mean(axis=0), corners[1] - corners[0]
+        yield Unknown(f"{name}_x", float(middle[0]), 5.0)
+        yield Unknown(f"{name}_y", float(middle[1]), 5.0)
+        yield Unknown(f"{name}_turn", float(np.arctan2(side[1], side[0])), 0.02)
+
+
+def reference_observation(name: str, reference: FoundReference) -> Observation:
+    """What was seen of it."""
+    if len(reference.corners_px) == 4:
+        return RectangleSeen(
+            reference.corners_px, reference.deviation_px, reference.width_mm, reference.height_mm, name
+        )
+    return DistanceSeen(reference.corners_px, reference.deviation_px, reference.width_mm, name)
+
+
+def rim_radius_from(
+    reference: FoundReference, plane: BandPlane, rim_radius: float, offset_mm: UFloat
+) -> float:
+    """The rim's radius in mm, given the plane in units in which that radius is ``rim_radius``."""
+    seen = plane.plane_from_pixels(reference.corners_px)
+    sides = np.linalg.norm(np.roll(seen, -1, axis=0) - seen, axis=1)
+    nominal_mm = 2 * (reference.width_mm + reference.height_mm)
+    radius_mm = rim_radius * nominal_mm / float(sides.sum())
+    # What stands nearer to the camera looks larger by its share of the distance.
+    distance_mm = plane.camera_height_mm * radius_mm / rim_radius
+    return radius_mm / (1 - offset_mm.nominal_value / distance_mm)

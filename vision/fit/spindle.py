@@ -1,0 +1,99 @@
+"""Where on the line hub - whirl the spindle is: round parts of one spindle agree on one place.
+
+In band plane coordinates the middles of all parts lie on one line through the camera's foot and the place
+where the spindle's axis meets the band plane. That place lies on the bisector of the runs as well.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..find.round_parts import RoundPart
+from ..geometry.camera import Points
+from .scene import Scene
+
+#: Parts of the spindle stand at most so far before or behind the band plane.
+FURTHEST_PART_MM = 180.0
+#: How far a part's middle is off: the circle's own, and a lean of the spindle times its height.
+CENTRE_DOUBT_MM, LEAN_DOUBT_RAD = 0.5, 0.015
+#: A small circle is easily mistaken (a knot, a nail): it must be seen nearly whole.
+SMALL_MM, SMALL_ARC = 10.0, 0.75
+MOST_PARTS = 8
+STEP_MM = 0.25
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedPart:
+    """A round part, the place on the bisector that it speaks for with its doubt, and its height."""
+
+    part: RoundPart
+    along_mm: float
+    doubt_mm: float
+    height_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class SpindlePlace:
+    """Where most parts agree.
+
+    ``rivals_mm`` are other places for which nearly as much speaks, with what speaks for each as a share.
+    """
+
+    along_mm: float
+    parts: tuple[PlacedPart, ...]
+    rivals_mm: tuple[tuple[float, float], ...]
+
+
+def place_spindle(
+    scene: Scene, parts: Sequence[RoundPart], expected_mm: float, doubt_mm: float
+) -> SpindlePlace | None:
+    """The place on the bisector, in mm from the hub, that the parts agree on; None if no part helps.
+
+    Parameters
+    ----------
+    scene : Scene
+        Pose and bisector.
+    parts : sequence of RoundPart
+    expected_mm, doubt_mm : float
+        Where the spindle is thought to be, and how well that is known.
+    """
+    bisector = scene.spindle_mm / np.hypot(*scene.spindle_mm)
+    placed = [p for part in parts if (p := _placed(scene, part, bisector)) is not None]
+    along = np.arange(expected_mm - 2.5 * doubt_mm, expected_mm + 2.5 * doubt_mm, STEP_MM)
+    support = np.zeros(len(along))
+    for p in placed:
+        support += p.part.arc**2 * np.exp(-0.5 * ((along - p.along_mm) / p.doubt_mm) ** 2) / np.sqrt(p.doubt_mm)
+    support *= np.exp(-0.5 * ((along - expected_mm) / doubt_mm) ** 2)
+    if not len(along) or support.max() < 0.1:
+        return None
+    best = float(along[int(support.argmax())])
+    agreed = [p for p in placed if abs(p.along_mm - best) < 2.5 * p.doubt_mm]
+    agreed.sort(key=lambda p: -p.part.arc)
+    return SpindlePlace(best, tuple(agreed[:MOST_PARTS]), _rivals(along, support))
+
+
+def _placed(scene: Scene, part: RoundPart, bisector: Points) -> PlacedPart | None:
+    if part.radius_mm < SMALL_MM and part.arc < SMALL_ARC:
+        return None
+    foot, camera_height = scene.plane.camera_foot_mm, scene.plane.camera_height_mm
+    sight = part.centre_mm - foot
+    length = float(np.hypot(*sight))
+    crossing = abs(float(sight[0] * bisector[1] - sight[1] * bisector[0])) / max(length, 1e-9)
+    if crossing < 0.03:
+        return None
+    shrink, along = np.linalg.solve(np.column_stack([sight, -bisector]), -foot)
+    height_mm = camera_height * (1 - float(shrink))
+    doubt = float(np.hypot(CENTRE_DOUBT_MM, LEAN_DOUBT_RAD * height_mm)) / crossing
+    if abs(height_mm) > FURTHEST_PART_MM or doubt > 15.0:
+        return None
+    return PlacedPart(part, float(along), doubt, height_mm)
+
+
+def _rivals(
+    along: NDArray[np.float64], support: NDArray[np.float64]
+) -> tuple[tuple[float, float], ...]:
+    inner = support[1:-1]
+    tops = np.nonzero((inner >= support[:-2]) & (inner > support[2:]) & (inner > 0.5 * support.max()))[0] + 1
+    return tuple((float(along[k]), float(support[k] / support.max())) for k in tops if k != support.argmax())

@@ -1,0 +1,178 @@
+"""The joint fit of one wheel's picture, in the order in which things become known.
+
+First the rim alone, from either of its two poses; then references and the band's runs; last the round parts
+about the spindle, which can be told only when the plane and the bisector are known.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from uncertainties import UFloat
+
+from ..find.cord import CordLine
+from ..find.rim import RimEdge
+from ..find.round_parts import find_round_parts
+from ..find.runs import RunPair
+from ..geometry.camera import Camera
+from ..geometry.circle_pose import CirclePose, circle_poses
+from ..open.picture import Picture
+from ..references import FoundReference
+from .joint import Fit, fit_jointly
+from .observations import Observation, RimSeen, RoundPartSeen, RunSeen
+from .reference_terms import reference_observation, reference_unknowns
+from .spindle import SpindlePlace, place_spindle
+from .unknowns import Unknown, UnknownTable
+from .wheel_scene import band_unknowns, camera_unknowns, cord_unknown, part_unknowns, wheel_unknowns
+
+#: Neighbouring edge points err together; these deviations a point stand for that (see observations).
+RIM_CORRELATION, LEAST_RIM_SCATTER_PX = 2.5, 0.5
+CORD_CORRELATION, LEAST_CORD_SCATTER_PX = 1.5, 0.35
+PART_DEVIATION_PX = 2.0
+#: Without a click the place where the cords vanish tells the spindle's only so well, as a share.
+VANISHING_DOUBT = 0.35
+#: A click on the whirl lies within half the whirl's radius of its middle.
+CLICK_DOUBT = 0.3
+
+
+@dataclass(frozen=True, slots=True)
+class WheelPicture:
+    """Everything found in the picture before anything is fitted."""
+
+    picture: Picture
+    rim: RimEdge
+    references: tuple[FoundReference, ...]
+    offset_mm: UFloat
+    rim_radius_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class BandSeen:
+    """Two runs, the cord taken on each, a click on the whirl if there is one, and the cord's thickness."""
+
+    pair: RunPair
+    cords: tuple[CordLine, CordLine]
+    whirl_px: tuple[float, float] | None
+    thickness_mm: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class WheelFit:
+    """A fit, and the place that the spindle's parts agreed on (None if none helped)."""
+
+    fit: Fit
+    place: SpindlePlace | None
+
+
+def rim_poses(picture: Picture, rim: RimEdge) -> tuple[CirclePose, CirclePose]:
+    """Both poses of the rim, for the focal length that the file tells."""
+    middle = ((picture.width_px - 1) / 2, (picture.height_px - 1) / 2)
+    return circle_poses(rim.ellipse, Camera(picture.focal_px, middle))
+
+
+def fit_rim(seen: WheelPicture, pose: CirclePose) -> Fit:
+    """Fit camera, plane, rim and references, starting from one pose."""
+    table = UnknownTable(
+        [
+            *camera_unknowns(seen.picture),
+            *wheel_unknowns(pose, seen.rim_radius_mm, scaled=bool(seen.references)),
+        ]
+    )
+    observations: list[Observation] = [_rim_seen(seen)]
+    plane = fit_jointly(table, observations).scene.plane if seen.references else None
+    for k, reference in enumerate(seen.references):
+        assert plane is not None
+        table = table.joined(reference_unknowns(f"reference{k}", reference, plane, seen.offset_mm))
+        observations.append(reference_observation(f"reference{k}", reference))
+    return fit_jointly(table, observations)
+
+
+def fit_band(seen: WheelPicture, pose: CirclePose, rim_fit: Fit, band: BandSeen) -> WheelFit | None:
+    """Fit the rim and the band's runs, then the spindle's parts too; None if the runs close on no whirl."""
+    scene = rim_fit.scene
+    meeting_mm = scene.plane.plane_from_pixels(band.pair.meeting_px[None])[0]
+    ends_px = np.array([run.end_px for run in band.pair.runs])
+    to_ends = meeting_mm - scene.plane.plane_from_pixels(ends_px)
+    tangent_mm = np.linalg.norm(to_ends, axis=1)
+    half_angle = 0.5 * float(np.arccos(np.clip(to_ends[0] @ to_ends[1] / tangent_mm.prod(), -1, 1)))
+    meeting_distance = float(np.hypot(*meeting_mm))
+    if band.whirl_px is not None:
+        click_mm = scene.plane.plane_from_pixels(np.array([band.whirl_px]))[0]
+        from_meeting = meeting_distance - float(click_mm @ meeting_mm) / meeting_distance
+        doubt_mm = 3.0 + CLICK_DOUBT * from_meeting
+    else:
+        from_meeting = 0.8 * float(tangent_mm.mean()) / np.cos(half_angle)
+        doubt_mm = VANISHING_DOUBT * from_meeting
+    if from_meeting <= 2.0 or from_meeting > 0.9 * meeting_distance:
+        return None
+    expected_mm = meeting_distance - from_meeting
+    radius_mm = from_meeting * float(np.sin(half_angle))
+    table, observations = _with_band(seen, pose, rim_fit, band, meeting_mm * expected_mm / meeting_distance, radius_mm)
+    held = doubt_mm * float(np.sin(half_angle))
+    bound = [_held(u, radius_mm, held) if u.name == "loop1_radius" else u for u in table.unknowns]
+    band_fit = fit_jointly(UnknownTable(bound), observations)
+    parts = find_round_parts(
+        seen.picture.bgr, band_fit.scene.plane, band_fit.scene.spindle_mm, seen.rim_radius_mm
+    )
+    along_mm = band_fit.values["spindle_distance"]
+    place = place_spindle(band_fit.scene, parts, along_mm, doubt_mm)
+    if place is None:
+        return WheelFit(band_fit, None)
+    return WheelFit(_with_parts(table, observations, band_fit, place), place)
+
+
+def _held(unknown: Unknown, mean: float, deviation: float) -> Unknown:
+    return Unknown(unknown.name, unknown.start, unknown.scale, (mean, deviation))
+
+
+def _rim_seen(seen: WheelPicture) -> RimSeen:
+    scatter_px = max(seen.rim.scatter_px, LEAST_RIM_SCATTER_PX)
+    return RimSeen(seen.rim.points_px[::2], RIM_CORRELATION * scatter_px)
+
+
+def _with_band(
+    seen: WheelPicture,
+    pose: CirclePose,
+    rim_fit: Fit,
+    band: BandSeen,
+    spindle_mm: np.ndarray,
+    radius_mm: float,
+) -> tuple[UnknownTable, list[Observation]]:
+    """Unknowns and observations of everything but the spindle's parts."""
+    scaled = bool(seen.references)
+    unknowns: list[Unknown] = [
+        *camera_unknowns(seen.picture),
+        *wheel_unknowns(pose, seen.rim_radius_mm, scaled=scaled),
+        *band_unknowns(spindle_mm, radius_mm, seen.rim_radius_mm),
+    ]
+    observations: list[Observation] = [_rim_seen(seen)]
+    for k, reference in enumerate(seen.references):
+        unknowns += reference_unknowns(f"reference{k}", reference, rim_fit.scene.plane, seen.offset_mm)
+        observations.append(reference_observation(f"reference{k}", reference))
+    for k, (run, cord) in enumerate(zip(band.pair.runs, band.cords, strict=True)):
+        shift = f"cord{k}_shift"
+        unknowns.append(cord_unknown(shift, band.thickness_mm))
+        deviation_px = CORD_CORRELATION * max(cord.scatter_px, LEAST_CORD_SCATTER_PX)
+        # A run's side is told in the picture, whose y points down; the plane's points up.
+        observations.append(RunSeen(cord.points_px, deviation_px, -run.side, "loop1", shift))
+    return UnknownTable(unknowns).restarted(rim_fit.values), observations
+
+
+def _with_parts(
+    table: UnknownTable, observations: Sequence[Observation], band_fit: Fit, place: SpindlePlace
+) -> Fit:
+    """Fit once more, with the spindle's parts and without any guess where the spindle is."""
+    values = dict(band_fit.values)
+    meeting_mm = values["pitch_radius"] * values["spindle_distance"] / (
+        values["pitch_radius"] - values["loop1_radius"]
+    )
+    values["spindle_distance"] = place.along_mm
+    values["loop1_radius"] = max(values["pitch_radius"] * (1 - place.along_mm / meeting_mm), 1.0)
+    camera_height = band_fit.scene.plane.camera_height_mm
+    unknowns: list[Unknown] = []
+    more: list[Observation] = []
+    for k, placed in enumerate(place.parts):
+        radius_mm = placed.part.radius_mm * (1 - placed.height_mm / camera_height)
+        unknowns += part_unknowns(f"part{k}", radius_mm, placed.height_mm)
+        more.append(RoundPartSeen(placed.part.points_px, PART_DEVIATION_PX, f"part{k}"))
+    return fit_jointly(table.restarted(values).joined(unknowns), [*observations, *more])
