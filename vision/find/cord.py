@@ -72,9 +72,7 @@ def cords_along(
     return lines
 
 
-def _straightened(
-    lab: Pixels, run: BandRun, across_px: NDArray[np.float64]
-) -> tuple[Pixels, Points, Points]:
+def _straightened(lab: Pixels, run: BandRun, across_px: NDArray[np.float64]) -> tuple[Pixels, Points, Points]:
     """Strip (STATIONS, len(across_px), 3), the stations' pixels (STATIONS, 2) and the direction across."""
     along = np.linspace(0.0, 1.0, STATIONS)[:, None]
     stations = run.start_px + along * (run.end_px - run.start_px)
@@ -121,7 +119,9 @@ def _straight_ridges(
         found.append((at_start, at_end, best))
         offsets = across_px[columns]
         # Two cords of one band hardly cross: a second one keeps its distance over most of the run.
-        near = np.minimum(np.abs(offsets[:, None] - at_start), np.abs(offsets[None, :] - at_end)) < 0.4 * apart
+        near = (
+            np.minimum(np.abs(offsets[:, None] - at_start), np.abs(offsets[None, :] - at_end)) < 0.4 * apart
+        )
         same_side = (offsets[:, None] - at_start) * (offsets[None, :] - at_end) > 0
         mean_gap = 0.5 * np.abs(offsets[:, None] - at_start + offsets[None, :] - at_end)
         clarity[near | ~same_side | (mean_gap < apart)] = 0.0

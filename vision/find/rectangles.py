@@ -20,8 +20,8 @@ CLEAR_EDGE = 0.8
 CORNER_SHARE = 0.08
 #: A side must show an edge over this share of its length, and all four together over that share.
 LEAST_SIDE, LEAST_MEAN = 0.35, 0.6
-SEEDS = 260
-SIZE_STEPS = 48
+SEEDS = 120
+SIZE_STEPS = 36
 SIDE_SAMPLES = 120
 REFINE_REACH_PX = 4.0
 LINE_TOLERANCE_PX = 0.9

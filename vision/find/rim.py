@@ -58,9 +58,7 @@ class RimEdge:
     scatter_px: float
 
 
-def find_rim_edges(
-    bgr: NDArray[np.uint8], hub_px: tuple[float, float] | None = None
-) -> list[RimEdge]:
+def find_rim_edges(bgr: NDArray[np.uint8], hub_px: tuple[float, float] | None = None) -> list[RimEdge]:
     """Round edges about a hub, the outermost first; empty if nothing round and large enough is there.
 
     Parameters
@@ -96,7 +94,9 @@ def _rim_like(edges: list[RimEdge]) -> float:
 def clearest_edge(edges: list[RimEdge]) -> RimEdge:
     """The edge to trust for the wheel's pose: seen all round, even, and rather further out than in."""
     largest_px = max(edge.ellipse.mean_radius_px for edge in edges)
-    return max(edges, key=lambda e: e.cover - 0.5 * e.scatter_px + 2.0 * e.ellipse.mean_radius_px / largest_px)
+    return max(
+        edges, key=lambda e: e.cover - 0.5 * e.scatter_px + 2.0 * e.ellipse.mean_radius_px / largest_px
+    )
 
 
 def _in_full_picture(edge: RimEdge, scale: float) -> RimEdge:
@@ -185,9 +185,7 @@ def _alongside(lab: Pixels, leader: Ellipse) -> Iterator[Ellipse]:
             yield leader.grown(float(np.sqrt(factors[j] * factors[j + 1])))
 
 
-def refine_edge(
-    lab: Pixels, rough: Ellipse, reach_px: float, rng: np.random.Generator
-) -> RimEdge | None:
+def refine_edge(lab: Pixels, rough: Ellipse, reach_px: float, rng: np.random.Generator) -> RimEdge | None:
     """The ellipse near a rough one that most edge points lie on; None if no five of them make one."""
     outline, normals = rough.outline(OUTLINE_POINTS)
     edges = edges_across(lab, outline, normals, reach_px)

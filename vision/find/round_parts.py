@@ -151,9 +151,7 @@ def _centre_votes(
     return np.asarray(blurred * np.float32(spread_px**2 / radius_px))
 
 
-def _refined(
-    view: SquareView, plane: BandPlane, guess: tuple[float, float, float]
-) -> RoundPart | None:
+def _refined(view: SquareView, plane: BandPlane, guess: tuple[float, float, float]) -> RoundPart | None:
     """Circle through the edge points near a guess; None if too little of it is seen."""
     x, y, radius = guess
     turn = np.linspace(0, 2 * np.pi, OUTLINE_POINTS, endpoint=False)

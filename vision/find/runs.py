@@ -204,6 +204,8 @@ def _closes_round(pair: RunPair, whirl_px: tuple[float, float], rim: Ellipse) ->
     for run in pair.runs:
         inward = -run.side * np.array([-run.direction[1], run.direction[0]])
         gaps.append(float((np.asarray(whirl_px) - run.start_px) @ inward))
-    ahead = float((pair.meeting_px - np.asarray(whirl_px)) @ (pair.runs[0].direction + pair.runs[1].direction))
+    ahead = float(
+        (pair.meeting_px - np.asarray(whirl_px)) @ (pair.runs[0].direction + pair.runs[1].direction)
+    )
     near, far = sorted(gaps)
     return near > 0 and ahead > 0 and far < 0.45 * rim.mean_radius_px and near > 0.15 * far

@@ -75,7 +75,9 @@ def fit_jointly(table: UnknownTable, observations: Sequence[Observation]) -> Fit
         seen = [_tempered(observation.residuals(scene)) for observation in observations]
         return np.concatenate([*seen, table.prior_residuals(vector)])
 
-    found = least_squares(misfits, table.start, x_scale=table.scale, method="lm", max_nfev=60 * len(table.start))
+    found = least_squares(
+        misfits, table.start, x_scale=table.scale, method="lm", max_nfev=60 * len(table.start)
+    )
     freedom = max(len(found.fun) - len(table.start), 1)
     chi_square = 2 * float(found.cost) / freedom
     # In units of the scales, with a faint hold on what nothing else holds, so that the matrix inverts.

@@ -64,7 +64,9 @@ def place_spindle(
     along = np.arange(expected_mm - 2.5 * doubt_mm, expected_mm + 2.5 * doubt_mm, STEP_MM)
     support = np.zeros(len(along))
     for p in placed:
-        support += p.part.arc**2 * np.exp(-0.5 * ((along - p.along_mm) / p.doubt_mm) ** 2) / np.sqrt(p.doubt_mm)
+        support += (
+            p.part.arc**2 * np.exp(-0.5 * ((along - p.along_mm) / p.doubt_mm) ** 2) / np.sqrt(p.doubt_mm)
+        )
     support *= np.exp(-0.5 * ((along - expected_mm) / doubt_mm) ** 2)
     if not len(along) or support.max() < 0.1:
         return None
@@ -91,9 +93,7 @@ def _placed(scene: Scene, part: RoundPart, bisector: Points) -> PlacedPart | Non
     return PlacedPart(part, float(along), doubt, height_mm)
 
 
-def _rivals(
-    along: NDArray[np.float64], support: NDArray[np.float64]
-) -> tuple[tuple[float, float], ...]:
+def _rivals(along: NDArray[np.float64], support: NDArray[np.float64]) -> tuple[tuple[float, float], ...]:
     inner = support[1:-1]
     tops = np.nonzero((inner >= support[:-2]) & (inner > support[2:]) & (inner > 0.5 * support.max()))[0] + 1
     return tuple((float(along[k]), float(support[k] / support.max())) for k in tops if k != support.argmax())

@@ -62,7 +62,9 @@ class UnknownTable:
 
     def restarted(self, values: Mapping[str, float]) -> "UnknownTable":
         """Return the same unknowns, those named in ``values`` starting there."""
-        return UnknownTable(Unknown(u.name, values.get(u.name, u.start), u.scale, u.prior) for u in self.unknowns)
+        return UnknownTable(
+            Unknown(u.name, values.get(u.name, u.start), u.scale, u.prior) for u in self.unknowns
+        )
 
     def joined(self, more: Iterable[Unknown]) -> "UnknownTable":
         """Return these unknowns followed by more."""

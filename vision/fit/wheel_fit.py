@@ -107,7 +107,9 @@ def fit_band(seen: WheelPicture, pose: CirclePose, rim_fit: Fit, band: BandSeen)
         return None
     expected_mm = meeting_distance - from_meeting
     radius_mm = from_meeting * float(np.sin(half_angle))
-    table, observations = _with_band(seen, pose, rim_fit, band, meeting_mm * expected_mm / meeting_distance, radius_mm)
+    table, observations = _with_band(
+        seen, pose, rim_fit, band, meeting_mm * expected_mm / meeting_distance, radius_mm
+    )
     held = doubt_mm * float(np.sin(half_angle))
     bound = [_held(u, radius_mm, held) if u.name == "loop1_radius" else u for u in table.unknowns]
     band_fit = fit_jointly(UnknownTable(bound), observations)
@@ -163,8 +165,10 @@ def _with_parts(
 ) -> Fit:
     """Fit once more, with the spindle's parts and without any guess where the spindle is."""
     values = dict(band_fit.values)
-    meeting_mm = values["pitch_radius"] * values["spindle_distance"] / (
-        values["pitch_radius"] - values["loop1_radius"]
+    meeting_mm = (
+        values["pitch_radius"]
+        * values["spindle_distance"]
+        / (values["pitch_radius"] - values["loop1_radius"])
     )
     values["spindle_distance"] = place.along_mm
     values["loop1_radius"] = max(values["pitch_radius"] * (1 - place.along_mm / meeting_mm), 1.0)

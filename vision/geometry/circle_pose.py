@@ -44,9 +44,7 @@ def circle_poses(ellipse: Ellipse, camera: Camera) -> tuple[CirclePose, CirclePo
     poses = []
     for sign in (1.0, -1.0):
         normal = axes @ [sign * across, 0.0, along]
-        centre = axes @ [
-            sign * across * np.sqrt(max(-three / one, 0.0)), 0.0, -along * np.sqrt(one / -three)
-        ]
+        centre = axes @ [sign * across * np.sqrt(max(-three / one, 0.0)), 0.0, -along * np.sqrt(one / -three)]
         if centre[2] < 0:
             centre = -centre
         if normal[2] > 0:

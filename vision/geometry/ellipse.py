@@ -41,9 +41,7 @@ class Ellipse:
 
     def grown(self, factor: float) -> "Ellipse":
         """Return the ellipse enlarged about its own centre."""
-        return Ellipse(
-            self.x_px, self.y_px, self.semi_a_px * factor, self.semi_b_px * factor, self.angle_rad
-        )
+        return Ellipse(self.x_px, self.y_px, self.semi_a_px * factor, self.semi_b_px * factor, self.angle_rad)
 
     def outline(self, count: int) -> tuple[Points, Points]:
         """Points (count, 2) at even steps of the eccentric angle and the outward unit normals there."""

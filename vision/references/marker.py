@@ -30,9 +30,7 @@ def find_markers(
         refined = refined_corners(lab, rough)
         if refined is not None:
             doubt = request.length_mm.std_dev / side_mm
-            found.append(
-                FoundReference("marker", refined[0], side_mm, side_mm, doubt, CORNER_DEVIATION_PX)
-            )
+            found.append(FoundReference("marker", refined[0], side_mm, side_mm, doubt, CORNER_DEVIATION_PX))
     return found
 
 
