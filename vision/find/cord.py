@@ -62,9 +62,9 @@ def cords_along(
     lines = []
     for at_start, at_end, clarity in _straight_ridges(ridge, across_px, half_cord_px):
         guess_px = np.linspace(at_start, at_end, STATIONS)
-        expected = (thickness_px, KNOWN_THICKNESS_DOUBT)
-        if thickness_px is None:
-            expected = (2 * half_cord_px, USUAL_THICKNESS_DOUBT)
+        expected = (2 * half_cord_px, USUAL_THICKNESS_DOUBT)
+        if thickness_px is not None:
+            expected = (thickness_px, KNOWN_THICKNESS_DOUBT)
         across, scatter_px = _middle(strip, across_px, guess_px, expected)
         rows = _group_rows()
         points = stations[0] + rows[:, None] / (STATIONS - 1) * (stations[-1] - stations[0])
@@ -186,7 +186,7 @@ def _pair_strength(
     """How clearly a cord of some thickness is outlined about each middle: both edges count, a lone one little."""
     left = np.interp(middle_px - 0.5 * thickness_px, across_px, steepness)
     right = np.interp(middle_px + 0.5 * thickness_px, across_px, steepness)
-    return np.sqrt(left * right) + 0.25 * (left + right)
+    return np.asarray(np.sqrt(left * right) + 0.25 * (left + right))
 
 
 def _edge_pair(

@@ -45,7 +45,7 @@ def colour_gradient(lab: Pixels, neighbourhood_px: float, floor: float = 2.0) ->
     x = np.take_along_axis(along_x, strongest, axis=2)[..., 0]
     y = np.take_along_axis(along_y, strongest, axis=2)[..., 0]
     level = np.sqrt(cv2.GaussianBlur(x**2 + y**2, (0, 0), neighbourhood_px)) + floor
-    return Gradient(x / level, y / level)
+    return Gradient(np.asarray(x / level, np.float32), np.asarray(y / level, np.float32))
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,13 +31,13 @@ def hub_ballot(gradient: Gradient, side_px: float) -> Pixels:
     """Map (h, w) of how many edges agree on a hub at each pixel; both kinds of votes peak at 1 alone."""
     size = gradient.size
     rows, columns = np.nonzero((size > 1.2) & (size < np.inf))
-    across = np.column_stack([gradient.x[rows, columns], gradient.y[rows, columns]])
+    across = np.column_stack([gradient.x[rows, columns], gradient.y[rows, columns]]).astype(np.float64)
     across /= size[rows, columns][:, None]
     along = np.column_stack([-across[:, 1], across[:, 0]])
     places = np.column_stack([columns, rows]).astype(np.float64)
     rim = _votes(places, across, RIM_REACH, RIM_BLUR, size.shape, side_px)
     spokes = _votes(places, along, SPOKE_REACH, SPOKE_BLUR, size.shape, side_px)
-    return rim / rim.max() + spokes / spokes.max()
+    return np.asarray(rim / rim.max() + spokes / spokes.max())
 
 
 def _votes(

@@ -119,8 +119,8 @@ def _edge_sums(patch: NDArray[np.float32]) -> tuple[NDArray[np.float32], NDArray
     level = np.sqrt(cv2.GaussianBlur(x**2 + y**2, (0, 0), 10.0)) + np.float32(4.0)
     lies = np.where(np.abs(y) > 1.5 * np.abs(x), y, np.float32(0)) / level
     stands = np.where(np.abs(x) > 1.5 * np.abs(y), x, np.float32(0)) / level
-    level_kinds = [cv2.dilate(_counted(k), np.ones((3, 1))) for k in _kinds(lies)]
-    upright_kinds = [cv2.dilate(_counted(k), np.ones((1, 3))) for k in _kinds(stands)]
+    level_kinds = [cv2.dilate(_counted(k), np.ones((3, 1))) for k in _kinds(np.asarray(lies, np.float32))]
+    upright_kinds = [cv2.dilate(_counted(k), np.ones((1, 3))) for k in _kinds(np.asarray(stands, np.float32))]
     return np.cumsum(level_kinds, axis=2), np.cumsum(upright_kinds, axis=1)
 
 

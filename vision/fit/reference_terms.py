@@ -48,4 +48,4 @@ def rim_radius_from(
     radius_mm = rim_radius * nominal_mm / float(sides.sum())
     # What stands nearer to the camera looks larger by its share of the distance.
     distance_mm = plane.camera_height_mm * radius_mm / rim_radius
-    return radius_mm / (1 - offset_mm.nominal_value / distance_mm)
+    return float(radius_mm / (1 - offset_mm.nominal_value / distance_mm))

@@ -36,9 +36,9 @@ class Camera:
         if self.k1:
             for _ in range(UNDISTORTION_STEPS):
                 rays = distorted / (1 + self.k1 * np.sum(rays**2, axis=-1, keepdims=True))
-        return rays
+        return np.asarray(rays)
 
     def pixels_from_rays(self, rays: Points) -> Points:
         """Pixels (n, 2) in which directions (n, 2) are seen."""
         bent = rays * (1 + self.k1 * np.sum(rays**2, axis=-1, keepdims=True))
-        return bent * self.focal_px + np.asarray(self.centre_px)
+        return np.asarray(bent * self.focal_px + np.asarray(self.centre_px))

@@ -78,7 +78,7 @@ class StandardSheet:
         return bool(fits and off_square_deg.max() < ANGLE_TOLERANCE_DEG)
 
 
-# ISO/IEC 7810 ID-1: 85.60 x 53.98 mm; an unused card keeps within 0.15 %, a worn one is allowed a little more.
+# ISO/IEC 7810 ID-1: 85.60 x 53.98 mm; an unused card keeps within 0.15 %, a worn one a little more.
 CARD_SHEET = StandardSheet("card", 85.60, 53.98, 0.001, reach=1.05)
 # ISO 216: sides up to 600 mm within 2 mm. ANSI/ASME Y14.1 for Letter; the same tolerance is assumed.
 A4_SHEET = StandardSheet("a4", 297.0, 210.0, 0.0035, reach=2.2)
