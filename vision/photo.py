@@ -1,7 +1,7 @@
 """Measure a wheel from one picture: sizes, and the ratio of its pitch circles.
 
-Reads top to bottom: open the picture, find the rim and the band's runs, find what has a known size, fit all of
-it at once from either pose of the rim, and report only what both poses leave standing.
+Reads top to bottom: open the picture, find the rim and the band's runs, find what has a known size, fit all
+of it at once from either pose of the rim, and report only what both poses leave standing.
 """
 
 from dataclasses import dataclass, field
@@ -225,7 +225,7 @@ def _cords(
 
 
 def _share(fitted: WheelFit) -> UFloat:
-    """Whirl pitch as a share of the wheel's, with the doubt of the model and of rival places of the spindle."""
+    """Whirl pitch as a share of the wheel's, with the doubt of the model and of rival places."""
     wheel, whirl, distance = fitted.fit.measured("pitch_radius", "loop1_radius", "spindle_distance")
     share = whirl / wheel
     doubts = [MODEL_DOUBT * share.nominal_value]

@@ -84,9 +84,9 @@ def _straightened(lab: Pixels, run: BandRun, across_px: NDArray[np.float64]) -> 
 
 
 def _ridge(strip: Pixels, half_cord: float) -> NDArray[np.float64]:
-    """How much each place (STATIONS, columns) differs from both its sides, in units of the usual difference."""
+    """How much each place (STATIONS, columns) differs from both its sides, in units of the usual one."""
     smooth = gaussian_filter1d(strip.astype(np.float64), 0.6 * half_cord, axis=1)
-    aside = int(round(2.2 * half_cord))
+    aside = round(float(2.2 * half_cord))
     padded = np.pad(smooth, ((0, 0), (aside, aside), (0, 0)), mode="edge")
     left, right = padded[:, : -2 * aside], padded[:, 2 * aside :]
     one, other = smooth - left, smooth - right
@@ -165,7 +165,7 @@ def _middle(
 def _group_steepness(
     strip: Pixels, across_px: NDArray[np.float64], guess_px: NDArray[np.float64]
 ) -> NDArray[np.float64]:
-    """Colour change a pixel (GROUPS, columns) across the cord, the strip first straightened along the guess."""
+    """Colour change a pixel (GROUPS, columns) across the cord, the strip straightened along the guess."""
     columns = np.arange(strip.shape[1], dtype=np.float32)
     shift = (guess_px / ACROSS_STEP_PX).astype(np.float32)
     x = columns[None, :] + shift[:, None]
@@ -174,7 +174,7 @@ def _group_steepness(
     groups = np.array_split(straight.astype(np.float64), GROUPS)
     profiles = np.stack([np.median(group, axis=0) for group in groups])
     smooth = gaussian_filter1d(profiles, 0.7 / ACROSS_STEP_PX, axis=1)
-    return np.linalg.norm(np.gradient(smooth, ACROSS_STEP_PX, axis=1), axis=2)
+    return np.asarray(np.linalg.norm(np.gradient(smooth, ACROSS_STEP_PX, axis=1), axis=2))
 
 
 def _pair_strength(
@@ -183,7 +183,7 @@ def _pair_strength(
     middle_px: NDArray[np.float64],
     thickness_px: float | NDArray[np.float64],
 ) -> NDArray[np.float64]:
-    """How clearly a cord of some thickness is outlined about each middle: both edges count, a lone one little."""
+    """How clearly a cord of some thickness is outlined about each middle: a lone edge counts little."""
     left = np.interp(middle_px - 0.5 * thickness_px, across_px, steepness)
     right = np.interp(middle_px + 0.5 * thickness_px, across_px, steepness)
     return np.asarray(np.sqrt(left * right) + 0.25 * (left + right))

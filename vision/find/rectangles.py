@@ -111,8 +111,8 @@ def _best_on_side(
 def _edge_sums(patch: NDArray[np.float32]) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
     """Running sums (6, rows, columns) of level edges along rows, and of upright edges along columns.
 
-    Each edge counts 0 or 1. The six kinds are a rise or a fall of each of the three colour channels: along one
-    side of a real thing an edge mostly keeps its kind, along a chance row of edges it does not.
+    Each edge counts 0 or 1. The six kinds are a rise or a fall of each of the three colour channels: along
+    one side of a real thing an edge mostly keeps its kind, along a chance row of edges it does not.
     """
     smooth = cv2.GaussianBlur(patch, (0, 0), 0.8)
     x, y = cv2.Sobel(smooth, cv2.CV_32F, 1, 0), cv2.Sobel(smooth, cv2.CV_32F, 0, 1)

@@ -137,7 +137,7 @@ def _evidence(
     outward: Points,
     hidden_px: NDArray[np.float64],
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Evidence (n,) for a cord on each ray, summed to where it is greatest, and the distance of that place."""
+    """Evidence (n,) for a cord on each ray, summed to where it is greatest, and that distance."""
     distances = hidden_px[:, None] + np.arange(0.0, LONGEST_RUN * SEARCH_RADIUS_PX, SAMPLE_STEP_PX)
     x = (starts[:, :1] + along[0] * distances).astype(np.float32)
     y = (starts[:, 1:] + along[1] * distances).astype(np.float32)
@@ -187,7 +187,7 @@ def _paired(
     meeting = one.start_px + reach[0] * one.direction
     if min(reach) < 0.3 * rim.mean_radius_px:
         return None
-    # Tangents to two circles are equally long, and the cord vanishes where the whirl begins: before they meet.
+    # Tangents to two circles are equally long, and the cord vanishes at the whirl, before they meet.
     seen = np.array([one.length_px, other.length_px])
     past_meeting = float(np.maximum(seen / reach - 1.0, 0.0).sum())
     unequal = abs(float(np.log(seen[0] / seen[1])))

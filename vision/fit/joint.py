@@ -88,7 +88,7 @@ def fit_jointly(table: UnknownTable, observations: Sequence[Observation]) -> Fit
 
 
 def _tempered(misfit: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Residuals whose squares grow linearly, not squarely, for strays (Charbonnier's loss, as in SciPy's soft_l1).
+    """Residuals whose squares grow linearly, not squarely, for strays (SciPy's soft_l1).
 
     Only what was seen is tempered: a prior is meant as it stands.
     """

@@ -82,7 +82,7 @@ class RoundPartSeen:
 class RectangleSeen:
     """Corners (4, 2) of a rectangle of known size, in order round it, the first side being ``width_mm``.
 
-    Unknowns: ``<name>_x``, ``_y``, ``_turn``, ``_height`` and ``_size``, its true size as a share of the nominal.
+    Unknowns: ``<name>_x``, ``_y``, ``_turn``, ``_height`` and ``_size``, its true size / nominal.
     """
 
     corners_px: Points

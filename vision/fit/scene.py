@@ -50,7 +50,7 @@ class Scene:
         return np.asarray(self.values["rim_radius"] * (1 + oval))
 
     def run_normal(self, side: int, whirl_radius_mm: float) -> NDArray[np.float64]:
-        """Unit normal (2,), away from the wheel, of the tangent to both pulleys on one side of an open band."""
+        """Unit normal (2,), away from the wheel, of one side of an open band round both pulleys."""
         sine = (self.values["pitch_radius"] - whirl_radius_mm) / self.values["spindle_distance"]
         angle = self.values["spindle_angle"] + side * np.arccos(np.clip(sine, -1.0, 1.0))
         return np.array([np.cos(angle), np.sin(angle)])

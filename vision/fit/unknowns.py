@@ -1,4 +1,4 @@
-"""What a fit may change: named unknowns with a start, a scale and, where something is known before, a prior."""
+"""What a fit may change: named unknowns with a start, a scale and, where known, a prior."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass

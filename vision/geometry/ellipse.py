@@ -52,7 +52,7 @@ class Ellipse:
         return self._turned(along * [self.semi_a_px, self.semi_b_px]) + self.centre_px, self._turned(normals)
 
     def support(self, normal: Points) -> tuple[Points, Points]:
-        """Outermost points (n, 2) in directions (n, 2), and their distances (n,) from the centre along these."""
+        """Outermost points (n, 2) in directions (n, 2), and their distances (n,) along these."""
         own = normal @ self._axes
         reach_px = np.hypot(self.semi_a_px * own[:, 0], self.semi_b_px * own[:, 1])
         local = own * np.array([self.semi_a_px, self.semi_b_px]) ** 2 / reach_px[:, None]
