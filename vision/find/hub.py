@@ -37,7 +37,8 @@ def hub_ballot(gradient: Gradient, side_px: float) -> Pixels:
     places = np.column_stack([columns, rows]).astype(np.float64)
     rim = _votes(places, across, RIM_REACH, RIM_BLUR, size.shape, side_px)
     spokes = _votes(places, along, SPOKE_REACH, SPOKE_BLUR, size.shape, side_px)
-    return np.asarray(rim / rim.max() + spokes / spokes.max())
+    # A blank picture has no edges, so no votes.
+    return np.asarray(rim / max(rim.max(), 1e-6) + spokes / max(spokes.max(), 1e-6))
 
 
 def _votes(
