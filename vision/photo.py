@@ -43,8 +43,13 @@ from .references import (
 
 #: A pose that fits worse than the other by so much (half a chi-square) is ruled out.
 RULED_OUT_COST = 12.0
-#: What the model leaves out (moulded edges, grooves cut askew) as a share of the ratio and of lengths.
-MODEL_DOUBT = 0.006
+#: A reference that stretches the fit by more than this (half a chi-square for four constraints) is none.
+BELIEVABLE_COST = 5.0
+#: Drive wheels are not smaller or larger than this (common practice, no source).
+LEAST_RIM_RADIUS_MM, MOST_RIM_RADIUS_MM = 120.0, 800.0
+#: What the model leaves out, as shares: moulded edges taken for round parts of the spindle move the whirl's
+#: place; a rounded rim, and a cord half in shade, move the lengths. Set from pictures with known truth.
+SHARE_DOUBT, LENGTH_DOUBT = 0.035, 0.012
 #: Without a scale a rim edge that is one of several is one of the wheel's; more doubt than this is no answer.
 HOPELESS_SHARE_DOUBT = 0.35
 #: A second cord this clear beside the first, on either run, says double drive.
@@ -148,7 +153,14 @@ def measure_photo(path: Path, settings: PhotoSettings | None = None) -> PhotoRea
     whirl_px = settings.whirls_px[0] if settings.whirls_px else None
     pairs = find_run_pairs(picture.bgr, rim.ellipse, whirl_px)
     pair = pairs[0] if pairs else None
-    hypotheses = [_hypothesis(picture, rim, pose, pair, settings) for pose in rim_poses(picture, rim)]
+    poses = rim_poses(picture, rim)
+    unscaled = WheelPicture(picture, rim, (), settings.offset_mm, UNSCALED_RIM_RADIUS_MM)
+    rim_fits = [fit_rim(unscaled, pose) for pose in poses]
+    candidates = [c for fit in rim_fits for c in _references(picture, fit, settings)]
+    hypotheses = [
+        _hypothesis(unscaled, pose, fit, candidates, pair, settings)
+        for pose, fit in zip(poses, rim_fits, strict=True)
+    ]
     standing = _standing(hypotheses)
     return _reading(picture, rim, pair, standing, settings)
 
@@ -164,21 +176,28 @@ def _check_clicks(picture: Picture, settings: PhotoSettings) -> None:
 
 
 def _hypothesis(
-    picture: Picture, rim: RimEdge, pose: CirclePose, pair: RunPair | None, settings: PhotoSettings
+    unscaled: WheelPicture,
+    pose: CirclePose,
+    rim_fit: Fit,
+    candidates: list[FoundReference],
+    pair: RunPair | None,
+    settings: PhotoSettings,
 ) -> _Hypothesis:
-    """Everything fitted from one pose of the rim."""
-    unscaled = WheelPicture(picture, rim, (), settings.offset_mm, UNSCALED_RIM_RADIUS_MM)
-    rim_fit = fit_rim(unscaled, pose)
-    references = _references(picture, rim_fit, settings)
-    seen = unscaled
-    if references:
+    """Everything fitted from one pose of the rim, with the reference that agrees with it best."""
+    seen, best = unscaled, rim_fit
+    least = BELIEVABLE_COST
+    for reference in candidates:
         plane = rim_fit.scene.plane
-        radius_mm = rim_radius_from(references[0], plane, UNSCALED_RIM_RADIUS_MM, settings.offset_mm)
-        seen = WheelPicture(picture, rim, references, settings.offset_mm, radius_mm)
-        rim_fit = fit_rim(seen, pose)
+        radius_mm = rim_radius_from(reference, plane, UNSCALED_RIM_RADIUS_MM, settings.offset_mm)
+        if not LEAST_RIM_RADIUS_MM < radius_mm < MOST_RIM_RADIUS_MM:
+            continue
+        scaled = WheelPicture(unscaled.picture, unscaled.rim, (reference,), settings.offset_mm, radius_mm)
+        fitted = fit_rim(scaled, pose)
+        if fitted.cost - rim_fit.cost < least:
+            least, seen, best = fitted.cost - rim_fit.cost, scaled, fitted
     if pair is None:
-        return _Hypothesis(seen, rim_fit, None, None)
-    return _with_runs(seen, pose, rim_fit, pair, settings)
+        return _Hypothesis(seen, best, None, None)
+    return _with_runs(seen, pose, best, pair, settings)
 
 
 def _references(picture: Picture, rim_fit: Fit, settings: PhotoSettings) -> tuple[FoundReference, ...]:
@@ -228,7 +247,7 @@ def _share(fitted: WheelFit) -> UFloat:
     """Whirl pitch as a share of the wheel's, with the doubt of the model and of rival places."""
     wheel, whirl, distance = fitted.fit.measured("pitch_radius", "loop1_radius", "spindle_distance")
     share = whirl / wheel
-    doubts = [MODEL_DOUBT * share.nominal_value]
+    doubts = [SHARE_DOUBT * share.nominal_value]
     if fitted.place is not None:
         meeting = wheel.nominal_value * distance.nominal_value / (wheel.nominal_value - whirl.nominal_value)
         for along_mm, support in fitted.place.rivals_mm:
@@ -247,15 +266,15 @@ def _covering(shares: list[UFloat]) -> UFloat:
 
 def _standing(hypotheses: list[_Hypothesis]) -> list[_Hypothesis]:
     """The hypotheses that the picture does not rule out, the better fitting one first."""
-    ranked = sorted(hypotheses, key=lambda h: (len(h.seen.references) == 0, h.rim_fit.cost))
-    with_band = [h for h in ranked if h.share is not None] or ranked
-    first = with_band[0]
-    return [
-        h
-        for h in with_band
-        if len(h.seen.references) == len(first.seen.references)
-        and h.rim_fit.cost < first.rim_fit.cost + RULED_OUT_COST
-    ]
+    scaled = [h for h in hypotheses if h.seen.references] or hypotheses
+    complete = [h for h in scaled if h.band is not None] or scaled
+    ranked = sorted(complete, key=_cost)
+    return [h for h in ranked if _cost(h) < _cost(ranked[0]) + RULED_OUT_COST]
+
+
+def _cost(hypothesis: _Hypothesis) -> float:
+    """Misfit of what every hypothesis explains: the rim, the reference and the runs, without the parts."""
+    return hypothesis.band.cost_without_parts if hypothesis.band is not None else hypothesis.rim_fit.cost
 
 
 def _reading(
@@ -313,7 +332,7 @@ def _lengths(standing: list[_Hypothesis], share: UFloat | None, settings: PhotoS
     if not first.seen.references:
         why = REFERENCE_DECLINED if settings.no_reference else NO_REFERENCE
         return _Lengths(why, why, why, why, why)
-    model = ufloat(1.0, MODEL_DOUBT)
+    model = ufloat(1.0, LENGTH_DOUBT)
     outer_mm = _covering([2 * h.best.measured("rim_radius")[0] for h in standing]) * model
     distance_mm = float(np.linalg.norm(first.best.scene.plane.origin_mm))
     distance = ufloat(distance_mm, first.seen.picture.relative_focal_doubt * distance_mm)

@@ -58,10 +58,11 @@ class BandSeen:
 
 @dataclass(frozen=True, slots=True)
 class WheelFit:
-    """A fit, and the place that the spindle's parts agreed on (None if none helped)."""
+    """A fit, the place that the spindle's parts agree on (None if none helps), its cost without parts."""
 
     fit: Fit
     place: SpindlePlace | None
+    cost_without_parts: float
 
 
 def rim_poses(picture: Picture, rim: RimEdge) -> tuple[CirclePose, CirclePose]:
@@ -119,8 +120,8 @@ def fit_band(seen: WheelPicture, pose: CirclePose, rim_fit: Fit, band: BandSeen)
     along_mm = band_fit.values["spindle_distance"]
     place = place_spindle(band_fit.scene, parts, along_mm, doubt_mm)
     if place is None:
-        return WheelFit(band_fit, None)
-    return WheelFit(_with_parts(table, observations, band_fit, place), place)
+        return WheelFit(band_fit, None, band_fit.cost)
+    return WheelFit(_with_parts(table, observations, band_fit, place), place, band_fit.cost)
 
 
 def _held(unknown: Unknown, mean: float, deviation: float) -> Unknown:

@@ -12,11 +12,11 @@ from ..open.picture import Picture
 from .found import FoundReference, ReferenceKind, ReferenceRequest, Surroundings
 
 #: Outer radii of drive wheels, from small travelling wheels to great wheels (common practice, no source).
-WHEEL_RADII_MM = (150.0, 620.0)
-#: Pixels to which the rim's radius is scaled for the search.
-SEARCH_RADIUS_PX = 340.0
-#: A rectangle is believed if this share of its outline is seen, and no other comes near it.
-BELIEVED, RIVAL_SHARE = 0.78, 0.93
+WHEEL_RADII_MM = (180.0, 420.0)
+#: Pixels to which the rim's radius, and at the most the longest side looked for, are scaled for the search.
+SEARCH_RADIUS_PX, LONGEST_SIDE_PX = 340.0, 260.0
+#: A rectangle is a candidate if this share of its outline is seen.
+BELIEVED = 0.75
 #: Fitted corners must give the thing's shape: its aspect within a share, its angles within degrees.
 ASPECT_TOLERANCE, ANGLE_TOLERANCE_DEG = 0.03, 2.5
 CORNER_DEVIATION_PX = 0.5
@@ -46,9 +46,11 @@ class StandardSheet:
     def find(
         self, picture: Picture, surroundings: Surroundings, request: ReferenceRequest
     ) -> list[FoundReference]:
-        """The sheet, if one rectangle of its shape stands out; else nothing."""
+        """Rectangles of the sheet's shape, the best outlined first; the joint fit judges between them."""
         plane, radius = surroundings.plane, surroundings.rim_radius_mm
-        px_per_mm = min(SEARCH_RADIUS_PX / radius, plane.px_per_mm((0.0, 0.0)))
+        longest_share = self.long_mm / WHEEL_RADII_MM[0]
+        search_px = min(SEARCH_RADIUS_PX, LONGEST_SIDE_PX / longest_share)
+        px_per_mm = min(search_px / radius, plane.px_per_mm((0.0, 0.0)))
         view = square_view(picture.bgr, plane, np.zeros(2), self.reach * radius, px_per_mm)
         shortest, longest = (self.long_mm * radius / r * px_per_mm for r in reversed(WHEEL_RADII_MM))
         lab = lab_pixels(picture.bgr)
@@ -58,14 +60,12 @@ class StandardSheet:
             refined = refined_corners(lab, corners_px)
             if refined is not None and self._has_its_shape(plane.plane_from_pixels(refined[0])):
                 fitting.append((rectangle, refined[0]))
-        if not fitting or fitting[0][0].outlined < BELIEVED:
-            return []
-        if len(fitting) > 1 and fitting[1][0].outlined > RIVAL_SHARE * fitting[0][0].outlined:
-            return []
         return [
             FoundReference(
-                self.name, fitting[0][1], self.long_mm, self.short_mm, self.size_doubt, CORNER_DEVIATION_PX
+                self.name, corners_px, self.long_mm, self.short_mm, self.size_doubt, CORNER_DEVIATION_PX
             )
+            for rectangle, corners_px in fitting
+            if rectangle.outlined >= BELIEVED
         ]
 
     def _has_its_shape(self, corners_mm: Points) -> bool:
