@@ -4,7 +4,7 @@ Reads top to bottom: open the picture, find the rim and the band's runs, find wh
 of it at once from either pose of the rim, and report only what both poses leave standing.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import product
 from pathlib import Path
 
@@ -43,15 +43,20 @@ from .references import (
 
 #: A pose that fits worse than the other by so much (half a chi-square) is ruled out.
 RULED_OUT_COST = 12.0
-#: A reference that stretches the fit by more than this (half a chi-square for four constraints) is none.
-BELIEVABLE_COST = 5.0
+#: Poses nearer to each other than this are one.
+SAME_POSE_RAD = np.radians(3.0)
+#: A reference that stretches the fit by more than this (half a chi-square for four constraints) is none. On
+#: pictures with known truth a true card stretches it by 0 to 1.5, a chance rectangle by 8 and more.
+BELIEVABLE_COST = 3.0
 #: Drive wheels are not smaller or larger than this (common practice, no source).
 LEAST_RIM_RADIUS_MM, MOST_RIM_RADIUS_MM = 120.0, 800.0
 #: What the model leaves out, as shares: moulded edges taken for round parts of the spindle move the whirl's
 #: place; a rounded rim, and a cord half in shade, move the lengths. Set from pictures with known truth.
-SHARE_DOUBT, LENGTH_DOUBT = 0.035, 0.012
+SHARE_DOUBT, LENGTH_DOUBT = 0.015, 0.008
 #: Without a scale a rim edge that is one of several is one of the wheel's; more doubt than this is no answer.
 HOPELESS_SHARE_DOUBT = 0.35
+#: An edge larger by this factor is another edge, not the same one found twice.
+ANOTHER_EDGE = 1.02
 #: A second cord this clear beside the first, on either run, says double drive.
 SECOND_LOOP_CLARITY = 0.72
 HALF_WIDTH_95 = 1.959964
@@ -59,6 +64,10 @@ HALF_WIDTH_95 = 1.959964
 NO_RIM = NotMeasured(
     "No wheel rim was found: nothing large and round stands out all the way round.",
     "Take the picture square to the wheel with the whole rim in view, or point at the axle with --hub X,Y.",
+)
+RIM_UNCLEAR = NotMeasured(
+    "The rim shows several round edges, and which of them is the outermost is not clear.",
+    "Take the picture against a plain wall of another colour.",
 )
 NO_REFERENCE = NotMeasured(
     "Nothing of known size was found in the picture.",
@@ -151,8 +160,7 @@ def measure_photo(path: Path, settings: PhotoSettings | None = None) -> PhotoRea
         return _nothing_found(picture)
     rim = clearest_edge(edges)
     whirl_px = settings.whirls_px[0] if settings.whirls_px else None
-    pairs = find_run_pairs(picture.bgr, rim.ellipse, whirl_px)
-    pair = pairs[0] if pairs else None
+    pair = _best_pair(picture, edges, whirl_px)
     poses = rim_poses(picture, rim)
     unscaled = WheelPicture(picture, rim, (), settings.offset_mm, UNSCALED_RIM_RADIUS_MM)
     rim_fits = [fit_rim(unscaled, pose) for pose in poses]
@@ -162,7 +170,21 @@ def measure_photo(path: Path, settings: PhotoSettings | None = None) -> PhotoRea
         for pose, fit in zip(poses, rim_fits, strict=True)
     ]
     standing = _standing(hypotheses)
-    return _reading(picture, rim, pair, standing, settings)
+    outermost = not _wider(edges[0], rim)
+    return _reading(picture, rim, pair, standing, settings, outermost=outermost)
+
+
+def _best_pair(picture: Picture, edges: list[RimEdge], whirl_px: Point | None) -> RunPair | None:
+    """The likeliest band, its tangents tried on the rim's clearest edge and on the outermost one."""
+    rims = [clearest_edge(edges)]
+    if _wider(edges[0], rims[0]):
+        rims.append(edges[0])
+    found = [pair for rim in rims for pair in find_run_pairs(picture.bgr, rim.ellipse, whirl_px)[:1]]
+    return max(found, key=lambda pair: pair.score, default=None)
+
+
+def _wider(edge: RimEdge, other: RimEdge) -> bool:
+    return edge.ellipse.mean_radius_px > ANOTHER_EDGE * other.ellipse.mean_radius_px
 
 
 def _check_clicks(picture: Picture, settings: PhotoSettings) -> None:
@@ -269,7 +291,16 @@ def _standing(hypotheses: list[_Hypothesis]) -> list[_Hypothesis]:
     scaled = [h for h in hypotheses if h.seen.references] or hypotheses
     complete = [h for h in scaled if h.band is not None] or scaled
     ranked = sorted(complete, key=_cost)
-    return [h for h in ranked if _cost(h) < _cost(ranked[0]) + RULED_OUT_COST]
+    rivals = [
+        h for h in ranked[1:] if _cost(h) < _cost(ranked[0]) + RULED_OUT_COST and not _same_pose(h, ranked[0])
+    ]
+    return [ranked[0], *rivals]
+
+
+def _same_pose(one: _Hypothesis, other: _Hypothesis) -> bool:
+    """Whether both starts have led to one pose."""
+    cosine = one.best.scene.plane.axes[:, 2] @ other.best.scene.plane.axes[:, 2]
+    return bool(cosine > np.cos(SAME_POSE_RAD))
 
 
 def _cost(hypothesis: _Hypothesis) -> float:
@@ -283,6 +314,8 @@ def _reading(
     pair: RunPair | None,
     standing: list[_Hypothesis],
     settings: PhotoSettings,
+    *,
+    outermost: bool,
 ) -> PhotoReading:
     first = standing[0]
     remarks: list[str] = []
@@ -303,6 +336,8 @@ def _reading(
     if not picture.focal_known:
         remarks.append("The file does not tell the lens; a picture as the camera saved it would.")
     lengths = _lengths(standing, share, settings)
+    if not outermost:
+        lengths = replace(lengths, outer_mm=RIM_UNCLEAR)
     return PhotoReading(
         file=picture.name,
         references=_reference_readings(first, settings),

@@ -36,7 +36,7 @@ class Rectangle:
 
 
 def find_rectangles(
-    view: SquareView, aspect: float, long_side_px: tuple[float, float], most: int = 3
+    view: SquareView, aspect: float, long_side_px: tuple[float, float], most: int = 4
 ) -> list[Rectangle]:
     """Rectangles in view pixels with long side / short side = ``aspect``, the best outlined first.
 

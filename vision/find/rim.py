@@ -32,6 +32,9 @@ RANSAC_DRAWS = 400
 INLIER_PX = 1.6
 #: An outline is believed if this share of it shows an edge, and the edge points scatter less than that.
 LEAST_COVER, MOST_SCATTER_PX = 0.7, 0.85
+#: Without a click so many likely hubs are tried; a click means a likely hub within this share of the
+#: longer side.
+HUBS_TRIED, CLICK_REACH = 3, 0.05
 #: With an edge seen on this share of its outline, no other hub is tried.
 BEYOND_DOUBT = 0.9
 
@@ -49,7 +52,7 @@ class RimEdge:
     cover : float
         Share of the outline on which the edge was seen.
     scatter_px : float
-        Root mean square distance of the points from the ellipse, in pixels of the picture searched.
+        Root mean square distance of the points from the ellipse.
     """
 
     ellipse: Ellipse
@@ -70,10 +73,9 @@ def find_rim_edges(bgr: NDArray[np.uint8], hub_px: tuple[float, float] | None = 
     longer = max(bgr.shape[:2])
     search_scale = min(1.0, SEARCH_SIDE_PX / longer)
     small = lab_pixels(bgr, search_scale)
+    hubs = find_hubs(small)[:HUBS_TRIED]
     if hub_px is not None:
-        hubs = [((hub_px[0] + 0.5) * search_scale - 0.5, (hub_px[1] + 0.5) * search_scale - 0.5)]
-    else:
-        hubs = find_hubs(small, most=3)
+        hubs = [_chosen_hub(small, (np.asarray(hub_px) + 0.5) * search_scale - 0.5)]
     refine_scale = min(1.0, REFINE_SIDE_PX / longer)
     refine_lab = lab_pixels(bgr, refine_scale)
     gradient = colour_gradient(small, max(small.shape[:2]) / 16)
@@ -87,6 +89,14 @@ def find_rim_edges(bgr: NDArray[np.uint8], hub_px: tuple[float, float] | None = 
     return sorted(full, key=lambda edge: -edge.ellipse.mean_radius_px)
 
 
+def _chosen_hub(small: Pixels, click: Points) -> tuple[float, float]:
+    """The likely hub that a click means, or the click itself where none is near."""
+    hubs = find_hubs(small)
+    nearest = min(hubs, key=lambda hub: float(np.hypot(*(np.asarray(hub) - click))))
+    near = float(np.hypot(*(np.asarray(nearest) - click))) < CLICK_REACH * max(small.shape[:2])
+    return nearest if near else (float(click[0]), float(click[1]))
+
+
 def _rim_like(edges: list[RimEdge]) -> float:
     return max((edge.ellipse.mean_radius_px * edge.cover for edge in edges), default=0.0)
 
@@ -95,13 +105,13 @@ def clearest_edge(edges: list[RimEdge]) -> RimEdge:
     """The edge to trust for the wheel's pose: seen all round, even, and rather further out than in."""
     largest_px = max(edge.ellipse.mean_radius_px for edge in edges)
     return max(
-        edges, key=lambda e: e.cover - 0.5 * e.scatter_px + 2.0 * e.ellipse.mean_radius_px / largest_px
+        edges, key=lambda e: e.cover - 0.25 * e.scatter_px + 2.0 * e.ellipse.mean_radius_px / largest_px
     )
 
 
 def _in_full_picture(edge: RimEdge, scale: float) -> RimEdge:
     points = (edge.points_px + 0.5) / scale - 0.5
-    return RimEdge(edge.ellipse.rescaled(1 / scale), points, edge.cover, edge.scatter_px)
+    return RimEdge(edge.ellipse.rescaled(1 / scale), points, edge.cover, edge.scatter_px / scale)
 
 
 def _rough_rims(gradient: Gradient, hub_px: tuple[float, float]) -> list[Ellipse]:
@@ -160,7 +170,14 @@ def _edges_about(lab: Pixels, rough: list[Ellipse]) -> list[RimEdge]:
             edge = refine_edge(lab, guess, 0.02 * guess.mean_radius_px, rng)
             if edge is not None:
                 edges.append(edge)
+    again = [refine_edge(lab, e.ellipse, 0.012 * e.ellipse.mean_radius_px, rng) for e in edges if _vague(e)]
+    edges += [e for e in again if e is not None]
     return [e for e in edges if e.cover >= LEAST_COVER and e.scatter_px <= MOST_SCATTER_PX]
+
+
+def _vague(edge: RimEdge) -> bool:
+    """Whether a closer look may find a better line: seen over much of the outline, but with much scatter."""
+    return edge.cover >= LEAST_COVER and edge.scatter_px > 0.5
 
 
 def _same(one: Ellipse, other: Ellipse) -> bool:

@@ -34,7 +34,7 @@ class RimSeen:
         """Radial misfit."""
         points = scene.plane.plane_from_pixels(self.points_px, scene.values["rim_height"])
         misfit_mm = np.linalg.norm(points, axis=1) - scene.rim_radius_at(points)
-        return np.asarray(misfit_mm * scene.hub_px_per_mm / self.deviation_px)
+        return np.asarray(misfit_mm * scene.plane.px_per_mm_at(points) / self.deviation_px)
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,12 +58,15 @@ class RunSeen:
         normal = scene.run_normal(self.side, values[f"{self.loop}_radius"])
         points = scene.plane.plane_from_pixels(self.points_px, values[f"{self.loop}_height"])
         misfit_mm = points @ normal - values["pitch_radius"] - values[self.shift]
-        return np.asarray(misfit_mm * scene.hub_px_per_mm / self.deviation_px)
+        return np.asarray(misfit_mm * scene.plane.px_per_mm_at(points) / self.deviation_px)
 
 
 @dataclass(frozen=True, slots=True)
 class RoundPartSeen:
-    """Points (n, 2) on a round edge about the spindle; unknowns ``<name>_radius`` and ``<name>_height``."""
+    """Points (n, 2) on a round edge about the spindle.
+
+    Unknowns: ``<name>_radius``, ``_height``, ``_shift_x`` and ``_shift_y``.
+    """
 
     points_px: Points
     deviation_px: float
@@ -73,9 +76,10 @@ class RoundPartSeen:
         """Radial misfit."""
         height_mm = scene.values[f"{self.name}_height"]
         points = scene.plane.plane_from_pixels(self.points_px, height_mm)
-        distance_mm = np.linalg.norm(points - scene.spindle_at(height_mm), axis=1)
+        shift_mm = [scene.values[f"{self.name}_shift_x"], scene.values[f"{self.name}_shift_y"]]
+        distance_mm = np.linalg.norm(points - scene.spindle_at(height_mm) - shift_mm, axis=1)
         misfit_mm = distance_mm - scene.values[f"{self.name}_radius"]
-        return np.asarray(misfit_mm * scene.hub_px_per_mm / self.deviation_px)
+        return np.asarray(misfit_mm * scene.plane.px_per_mm_at(points) / self.deviation_px)
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +105,8 @@ class RectangleSeen:
         half = 0.5 * values[f"{name}_size"] * np.array([self.width_mm, self.height_mm])
         nominal = np.array([[-1, 1], [1, 1], [1, -1], [-1, -1]]) * half
         expected = nominal @ rotation.T + [values[f"{name}_x"], values[f"{name}_y"]]
-        return np.asarray(((seen - expected) * scene.hub_px_per_mm / self.deviation_px).ravel())
+        px_per_mm = scene.plane.px_per_mm_at(seen)[:, None]
+        return np.asarray(((seen - expected) * px_per_mm / self.deviation_px).ravel())
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,4 +123,5 @@ class DistanceSeen:
         ends = scene.plane.plane_from_pixels(self.points_px, scene.values[f"{self.name}_height"])
         misfit_mm = np.linalg.norm(ends[1] - ends[0]) - self.length_mm * scene.values[f"{self.name}_size"]
         # Both ends were clicked, so both err.
-        return np.array([misfit_mm * scene.hub_px_per_mm / (self.deviation_px * np.sqrt(2))])
+        px_per_mm = float(scene.plane.px_per_mm_at(ends).mean())
+        return np.array([misfit_mm * px_per_mm / (self.deviation_px * np.sqrt(2))])

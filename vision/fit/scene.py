@@ -28,11 +28,6 @@ class Scene:
         return BandPlane.from_tilt(camera, (v["tilt_x"], v["tilt_y"]), (v["hub_u"], v["hub_v"]), depth_mm)
 
     @cached_property
-    def hub_px_per_mm(self) -> float:
-        """Pixels a millimetre at the hub."""
-        return self.plane.px_per_mm((0.0, 0.0))
-
-    @cached_property
     def spindle_mm(self) -> NDArray[np.float64]:
         """Where the spindle's axis meets the band plane, (2,)."""
         angle, distance = self.values["spindle_angle"], self.values["spindle_distance"]

@@ -26,7 +26,7 @@ from .unknowns import Unknown, UnknownTable
 from .wheel_scene import band_unknowns, camera_unknowns, cord_unknown, part_unknowns, wheel_unknowns
 
 #: Neighbouring edge points err together; these deviations a point stand for that (see observations).
-RIM_CORRELATION, LEAST_RIM_SCATTER_PX = 2.5, 0.5
+RIM_CORRELATION, LEAST_RIM_SCATTER_PX = 1.3, 0.4
 CORD_CORRELATION, LEAST_CORD_SCATTER_PX = 1.5, 0.35
 PART_DEVIATION_PX = 2.0
 #: Without a click the place where the cords vanish tells the spindle's only so well, as a share.

@@ -30,6 +30,8 @@ CORD_SHIFT_SHARE = 0.06
 USUAL_CORD_MM = 2.8
 #: Whirls, flanges and bearings lie within a hand's breadth of the band plane, to either side.
 PART_HEIGHT_DOUBT_MM = 60.0
+#: A rounded or chipped edge is no true circle: its middle is off by about so much.
+PART_SHIFT_MM = 0.5
 #: The second loop of a double drive runs one groove further on: 8 to 11 mm.
 LOOP_GAP_MM, LOOP_GAP_DOUBT_MM = 9.5, 1.2
 
@@ -93,3 +95,5 @@ def part_unknowns(name: str, radius_mm: float, height_mm: float) -> Iterator[Unk
     """One round edge about the spindle."""
     yield Unknown(f"{name}_radius", radius_mm, 1.0)
     yield Unknown(f"{name}_height", height_mm, 10.0, (0.0, PART_HEIGHT_DOUBT_MM))
+    yield known_about(f"{name}_shift_x", 0.0, PART_SHIFT_MM)
+    yield known_about(f"{name}_shift_y", 0.0, PART_SHIFT_MM)

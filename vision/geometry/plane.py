@@ -70,11 +70,13 @@ class BandPlane:
         space = self.origin_mm + points @ self.axes[:, :2].T + height_mm * self.axes[:, 2]
         return self.camera.pixels_from_rays(space[:, :2] / space[:, 2:])
 
-    def px_per_mm(self, point_mm: tuple[float, float], height_mm: float = 0.0) -> float:
-        """Pixels a millimetre across the line of sight at a point of the plane."""
-        x_mm, y_mm = point_mm
-        depth_mm = self.origin_mm[2] + self.axes[2] @ np.array([x_mm, y_mm, height_mm])
-        return float(self.camera.focal_px / depth_mm)
+    def px_per_mm_at(self, points_mm: Points) -> NDArray[np.float64]:
+        """Pixels a millimetre across the line of sight at points (n, 2) of the plane, (n,)."""
+        return np.asarray(self.camera.focal_px / (self.origin_mm[2] + points_mm @ self.axes[2, :2]))
+
+    def px_per_mm(self, point_mm: tuple[float, float]) -> float:
+        """Pixels a millimetre across the line of sight at one point of the plane."""
+        return float(self.px_per_mm_at(np.array([point_mm]))[0])
 
     def circle_px(self, centre_mm: tuple[float, float], radius_mm: float, height_mm: float = 0.0) -> Points:
         """Outline (360, 2) in pixels of a circle in a plane parallel to the band plane."""
