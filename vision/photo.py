@@ -17,7 +17,7 @@ from .find.edges import lab_pixels
 from .find.rim import RimEdge, clearest_edge, find_rim_edges
 from .find.runs import RunPair, find_run_pairs
 from .fit.joint import Fit
-from .fit.reference_terms import rim_radius_from
+from .fit.reference_check import believed
 from .fit.wheel_fit import BandSeen, WheelFit, WheelPicture, fit_band, fit_rim, rim_poses
 from .fit.wheel_scene import UNSCALED_RIM_RADIUS_MM
 from .geometry.circle_pose import CirclePose
@@ -45,11 +45,6 @@ from .references import (
 RULED_OUT_COST = 12.0
 #: Poses nearer to each other than this are one.
 SAME_POSE_RAD = np.radians(3.0)
-#: A reference that stretches the fit by more than this (half a chi-square for four constraints) is none. On
-#: pictures with known truth a true card stretches it by 0 to 1.5, a chance rectangle by 8 and more.
-BELIEVABLE_COST = 3.0
-#: Drive wheels are not smaller or larger than this (common practice, no source).
-LEAST_RIM_RADIUS_MM, MOST_RIM_RADIUS_MM = 120.0, 800.0
 #: What the model leaves out, as shares: moulded edges taken for round parts of the spindle move the whirl's
 #: place; a rounded rim, and a cord half in shade, move the lengths. Set from pictures with known truth.
 SHARE_DOUBT, LENGTH_DOUBT = 0.015, 0.008
@@ -206,17 +201,11 @@ def _hypothesis(
     settings: PhotoSettings,
 ) -> _Hypothesis:
     """Everything fitted from one pose of the rim, with the reference that agrees with it best."""
+    settled = [s for c in candidates if (s := believed(unscaled, pose, rim_fit, c)) is not None]
     seen, best = unscaled, rim_fit
-    least = BELIEVABLE_COST
-    for reference in candidates:
-        plane = rim_fit.scene.plane
-        radius_mm = rim_radius_from(reference, plane, UNSCALED_RIM_RADIUS_MM, settings.offset_mm)
-        if not LEAST_RIM_RADIUS_MM < radius_mm < MOST_RIM_RADIUS_MM:
-            continue
-        scaled = WheelPicture(unscaled.picture, unscaled.rim, (reference,), settings.offset_mm, radius_mm)
-        fitted = fit_rim(scaled, pose)
-        if fitted.cost - rim_fit.cost < least:
-            least, seen, best = fitted.cost - rim_fit.cost, scaled, fitted
+    if settled:
+        surest = min(settled, key=lambda scaled: scaled.stretch)
+        seen, best = surest.seen, surest.fit
     if pair is None:
         return _Hypothesis(seen, best, None, None)
     return _with_runs(seen, pose, best, pair, settings)

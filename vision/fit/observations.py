@@ -97,16 +97,24 @@ class RectangleSeen:
 
     def residuals(self, scene: Scene) -> NDArray[np.float64]:
         """Misfit of each corner along the plane's x and y."""
+        seen = scene.plane.plane_from_pixels(self.corners_px, scene.values[f"{self.name}_height"])
+        expected = self.corners_mm(scene)
+        px_per_mm = scene.plane.px_per_mm_at(seen)[:, None]
+        return np.asarray(((seen - expected) * px_per_mm / self.deviation_px).ravel())
+
+    def expected_px(self, scene: Scene) -> Points:
+        """Where the scene puts the corners in the picture, (4, 2)."""
+        return scene.plane.pixels_from_plane(self.corners_mm(scene), scene.values[f"{self.name}_height"])
+
+    def corners_mm(self, scene: Scene) -> Points:
+        """Where the scene puts the corners in their plane, (4, 2)."""
         values, name = scene.values, self.name
-        seen = scene.plane.plane_from_pixels(self.corners_px, values[f"{name}_height"])
         turn = values[f"{name}_turn"]
         rotation = np.array([[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]])
         # Corners run clockwise as seen in the picture, and so clockwise in the plane, whose y points up.
         half = 0.5 * values[f"{name}_size"] * np.array([self.width_mm, self.height_mm])
         nominal = np.array([[-1, 1], [1, 1], [1, -1], [-1, -1]]) * half
-        expected = nominal @ rotation.T + [values[f"{name}_x"], values[f"{name}_y"]]
-        px_per_mm = scene.plane.px_per_mm_at(seen)[:, None]
-        return np.asarray(((seen - expected) * px_per_mm / self.deviation_px).ravel())
+        return np.asarray(nominal @ rotation.T + [values[f"{name}_x"], values[f"{name}_y"]])
 
 
 @dataclass(frozen=True, slots=True)

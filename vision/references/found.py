@@ -47,6 +47,8 @@ class FoundReference:
         Standard uncertainty of the true size, as a share of the nominal one.
     deviation_px : float
         Standard uncertainty of a corner.
+    outlined : float
+        Share of the outline on which an edge was seen; 1 for what cannot be mistaken.
     """
 
     kind: str
@@ -55,6 +57,7 @@ class FoundReference:
     height_mm: float
     size_doubt: float
     deviation_px: float
+    outlined: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)

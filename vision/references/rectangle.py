@@ -62,7 +62,13 @@ class StandardSheet:
                 fitting.append((rectangle, refined[0]))
         return [
             FoundReference(
-                self.name, corners_px, self.long_mm, self.short_mm, self.size_doubt, CORNER_DEVIATION_PX
+                self.name,
+                corners_px,
+                self.long_mm,
+                self.short_mm,
+                self.size_doubt,
+                CORNER_DEVIATION_PX,
+                rectangle.outlined,
             )
             for rectangle, corners_px in fitting
             if rectangle.outlined >= BELIEVED
