@@ -43,6 +43,9 @@ from .references import (
 
 #: A pose that fits worse than the other by so much (half a chi-square) is ruled out.
 RULED_OUT_COST = 12.0
+#: In a wrong pose hardly any parts agree on a spindle; one in which fewer agree than this share of the other
+#: pose's is ruled out.
+LEAST_AGREEMENT = 0.35
 #: Poses nearer to each other than this are one.
 SAME_POSE_RAD = np.radians(3.0)
 #: What the model leaves out, as shares: moulded edges taken for round parts of the spindle move the whirl's
@@ -280,10 +283,18 @@ def _standing(hypotheses: list[_Hypothesis]) -> list[_Hypothesis]:
     scaled = [h for h in hypotheses if h.seen.references] or hypotheses
     complete = [h for h in scaled if h.band is not None] or scaled
     ranked = sorted(complete, key=_cost)
+    ranked = [h for h in ranked if _agreement(h) >= LEAST_AGREEMENT * max(map(_agreement, ranked))]
     rivals = [
         h for h in ranked[1:] if _cost(h) < _cost(ranked[0]) + RULED_OUT_COST and not _same_pose(h, ranked[0])
     ]
     return [ranked[0], *rivals]
+
+
+def _agreement(hypothesis: _Hypothesis) -> float:
+    """How many round parts, each counted by its arc, agree on one spindle."""
+    if hypothesis.band is None or hypothesis.band.place is None:
+        return 0.0
+    return sum(placed.part.arc**2 for placed in hypothesis.band.place.parts)
 
 
 def _same_pose(one: _Hypothesis, other: _Hypothesis) -> bool:

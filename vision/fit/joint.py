@@ -14,6 +14,9 @@ from .unknowns import UnknownTable
 
 #: Beyond so many deviations a point is taken for a stray one and pulls less.
 STRAY_BEYOND = 2.5
+#: Nothing a spinner can see hangs on a smaller change of the misfit; weakly held unknowns would creep on for
+#: hundreds of steps.
+TOLERANCE, MOST_STEPS = 1e-6, 60
 #: Unknowns that neither picture nor priors hold get this deviation (in units of their scale) at the most.
 WIDEST = 1e4
 
@@ -76,7 +79,13 @@ def fit_jointly(table: UnknownTable, observations: Sequence[Observation]) -> Fit
         return np.concatenate([*seen, table.prior_residuals(vector)])
 
     found = least_squares(
-        misfits, table.start, x_scale=table.scale, method="lm", max_nfev=60 * len(table.start)
+        misfits,
+        table.start,
+        x_scale=table.scale,
+        method="lm",
+        ftol=TOLERANCE,
+        xtol=TOLERANCE,
+        max_nfev=MOST_STEPS,
     )
     freedom = max(len(found.fun) - len(table.start), 1)
     chi_square = 2 * float(found.cost) / freedom
