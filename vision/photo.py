@@ -13,11 +13,10 @@ from uncertainties import UFloat, ufloat
 
 from .errors import WrongHintError
 from .find.cord import CordLine, cords_along
-from .find.edges import lab_pixels
 from .find.rim import RimEdge, clearest_edge, find_rim_edges
 from .find.runs import RunPair, find_run_pairs
 from .fit.joint import Fit
-from .fit.reference_check import believed
+from .fit.reference_check import believed, surest
 from .fit.wheel_fit import BandSeen, WheelFit, WheelPicture, fit_band, fit_rim, rim_poses
 from .fit.wheel_scene import UNSCALED_RIM_RADIUS_MM
 from .geometry.circle_pose import CirclePose
@@ -205,10 +204,8 @@ def _hypothesis(
 ) -> _Hypothesis:
     """Everything fitted from one pose of the rim, with the reference that agrees with it best."""
     settled = [s for c in candidates if (s := believed(unscaled, pose, rim_fit, c)) is not None]
-    seen, best = unscaled, rim_fit
-    if settled:
-        surest = min(settled, key=lambda scaled: scaled.stretch)
-        seen, best = surest.seen, surest.fit
+    chosen = surest(settled)
+    seen, best = (chosen.seen, chosen.fit) if chosen is not None else (unscaled, rim_fit)
     if pair is None:
         return _Hypothesis(seen, best, None, None)
     return _with_runs(seen, pose, best, pair, settings)
@@ -252,8 +249,7 @@ def _cords(
         plane = rim_fit.scene.plane
         middle = plane.plane_from_pixels(0.5 * (run.start_px + run.end_px)[None])[0]
         thickness_px = settings.band_mm.nominal_value * plane.px_per_mm((float(middle[0]), float(middle[1])))
-    lab = lab_pixels(seen.picture.bgr)
-    cords = cords_along(lab, run, seen.rim.ellipse.mean_radius_px, thickness_px)
+    cords = cords_along(seen.picture.lab, run, seen.rim.ellipse.mean_radius_px, thickness_px)
     return [cord for cord in cords if cord.clarity >= SECOND_LOOP_CLARITY * cords[0].clarity]
 
 
@@ -291,10 +287,10 @@ def _standing(hypotheses: list[_Hypothesis]) -> list[_Hypothesis]:
 
 
 def _agreement(hypothesis: _Hypothesis) -> float:
-    """How many round parts, each counted by its arc, agree on one spindle."""
+    """How many round parts, each counted by its weight, agree on one spindle."""
     if hypothesis.band is None or hypothesis.band.place is None:
         return 0.0
-    return sum(placed.part.arc**2 for placed in hypothesis.band.place.parts)
+    return sum(placed.weight for placed in hypothesis.band.place.parts)
 
 
 def _same_pose(one: _Hypothesis, other: _Hypothesis) -> bool:

@@ -13,6 +13,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import gaussian_filter1d
+from scipy.special import erf
 
 from ..geometry.ellipse import Points
 from .edges import Pixels
@@ -28,8 +29,20 @@ SECOND_CLARITY, SECOND_APART = 0.55, 2.6
 #: Stations are averaged in groups, which evens out the twist of the cord.
 GROUPS = 12
 #: Doubt of the cord's thickness in the picture: known to the spinner, or only as cords usually are.
-KNOWN_THICKNESS_DOUBT, USUAL_THICKNESS_DOUBT = 0.07, 0.25
-STRAY_BEYOND_PX = 1.5
+KNOWN_THICKNESS_DOUBT, USUAL_THICKNESS_DOUBT = 0.07, 0.28
+#: Grid of the search for the cord's middle and thickness.
+SHIFT_STEP_PX, THICKNESSES = 0.2, 9
+#: Blur of lightness, and of the two chroma channels, which pictures store at half the resolution.
+CHANNEL_BLURS_PX = (0.9, 1.7, 1.7)
+#: So much background is looked at beside the cord; so much beside another cord is painted over with it.
+BACKGROUND_PX, COVER_PX = 4.0, 1.5
+#: Twice, so that a second cord lies where it was found, and an unknown thickness is told more finely.
+ROUNDS = 2
+#: Grey values squared below which a misfit is noise, the most that one group may say against a place, and
+#: how much a deviation of the thickness weighs.
+NOISE_FLOOR, MOST_MISFIT, PRIOR_WEIGHT = 1.0, 4.0, 0.1
+#: A group's middle lies within this of the straight line.
+MOST_WANDER_PX = 1.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,18 +71,51 @@ def cords_along(
     half_cord_px = max(HALF_CORD * rim_radius_px, 1.2)
     across_px = np.arange(-reach_px, reach_px + ACROSS_STEP_PX / 2, ACROSS_STEP_PX)
     strip, stations, normal = _straightened(lab, run, across_px)
-    ridge = _ridge(strip, half_cord_px / ACROSS_STEP_PX)
-    lines = []
-    for at_start, at_end, clarity in _straight_ridges(ridge, across_px, half_cord_px):
-        guess_px = np.linspace(at_start, at_end, STATIONS)
-        expected = (2 * half_cord_px, USUAL_THICKNESS_DOUBT)
-        if thickness_px is not None:
-            expected = (thickness_px, KNOWN_THICKNESS_DOUBT)
-        across, scatter_px = _middle(strip, across_px, guess_px, expected)
-        rows = _group_rows()
-        points = stations[0] + rows[:, None] / (STATIONS - 1) * (stations[-1] - stations[0])
-        lines.append(CordLine(points + across[:, None] * normal, scatter_px, clarity))
-    return lines
+    ridges = _straight_ridges(_ridge(strip, half_cord_px / ACROSS_STEP_PX), across_px, half_cord_px)
+    expected = (2 * half_cord_px, USUAL_THICKNESS_DOUBT)
+    if thickness_px is not None:
+        expected = (thickness_px, KNOWN_THICKNESS_DOUBT)
+    found = [_Cord(at_start, at_end, expected, 0.0) for at_start, at_end, _ in ridges]
+    for _ in range(ROUNDS):
+        others = [found[:k] + found[k + 1 :] for k in range(len(found))]
+        found = [
+            _settled(_without(strip, across_px, other), across_px, cord)
+            for cord, other in zip(found, others, strict=True)
+        ]
+    places = stations[0] + _group_rows()[:, None] / (STATIONS - 1) * (stations[-1] - stations[0])
+    return [
+        CordLine(places + cord.at(_group_rows())[:, None] * normal, cord.scatter_px, clarity)
+        for cord, (_, _, clarity) in zip(found, ridges, strict=True)
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class _Cord:
+    """A straight cord in the strip: offsets at start and end, expected thickness with its relative doubt."""
+
+    at_start_px: float
+    at_end_px: float
+    thickness_px: tuple[float, float]
+    scatter_px: float
+
+    def at(self, rows: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Offset (n,) at rows (n,) of the strip."""
+        return np.asarray(self.at_start_px + (self.at_end_px - self.at_start_px) * rows / (STATIONS - 1))
+
+
+def _without(strip: Pixels, across_px: NDArray[np.float64], others: list[_Cord]) -> Pixels:
+    """The strip with other cords painted over by what lies to their left and right."""
+    clean = strip.copy()
+    for cord in others:
+        reach = 0.5 * cord.thickness_px[0] + COVER_PX
+        for row, middle in enumerate(cord.at(np.arange(STATIONS, dtype=float))):
+            hidden = np.abs(across_px - middle) <= reach
+            if hidden.any() and not hidden.all():
+                for channel in range(3):
+                    clean[row, hidden, channel] = np.interp(
+                        across_px[hidden], across_px[~hidden], strip[row, ~hidden, channel]
+                    )
+    return clean
 
 
 def _straightened(lab: Pixels, run: BandRun, across_px: NDArray[np.float64]) -> tuple[Pixels, Points, Points]:
@@ -133,73 +179,104 @@ def _group_rows() -> NDArray[np.float64]:
     return np.asarray((np.arange(GROUPS) + 0.5) * STATIONS / GROUPS - 0.5)
 
 
-def _middle(
-    strip: Pixels,
-    across_px: NDArray[np.float64],
-    guess_px: NDArray[np.float64],
-    thickness_px: tuple[float, float],
-) -> tuple[NDArray[np.float64], float]:
-    """Offsets (GROUPS,) of the cord's middle on a straight line through all groups, and their scatter.
-
-    ``thickness_px`` is the expected thickness and its relative doubt.
-    """
-    steepness = _group_steepness(strip, across_px, guess_px)
-    window = np.arange(-0.75, 0.76, ACROSS_STEP_PX / 4 / thickness_px[0]) * thickness_px[0]
-    middle, thickness = _edge_pair(steepness.mean(axis=0), across_px, window, thickness_px)
-    near = middle + np.arange(-1.5, 1.51, 0.1)
-    both = np.stack([_pair_strength(row, across_px, near, thickness) for row in steepness])
-    best = near[both.argmax(axis=1)]
+def _settled(strip: Pixels, across_px: NDArray[np.float64], cord: _Cord) -> _Cord:
+    """The cord where the strip shows it best: a straight line through all groups, and a thickness."""
+    usual, doubt = cord.thickness_px
+    shifts = np.arange(-0.7 * usual, 0.7 * usual + SHIFT_STEP_PX, SHIFT_STEP_PX)
+    steps = np.linspace(-2.0, 2.0, THICKNESSES)
+    thicknesses = usual * (1 + doubt * steps)
+    profiles = _profiles(strip, across_px, cord.at(np.arange(STATIONS, dtype=float)))
+    misfit = _misfits(profiles, across_px, shifts, thicknesses) + PRIOR_WEIGHT * steps**2
+    start, end, k = _straightest(misfit, shifts)
     rows = _group_rows()
-    keep = np.ones(GROUPS, dtype=bool)
+    line = start + (end - start) * rows / (STATIONS - 1)
+    near = np.abs(shifts[None] - line[:, None]) <= MOST_WANDER_PX
+    best = shifts[np.where(near, misfit[:, :, k], np.inf).argmin(axis=1)]
+    fit, scatter_px = _robust_line(rows, best)
+    return _Cord(
+        cord.at_start_px + float(fit(0.0)),
+        cord.at_end_px + float(fit(STATIONS - 1.0)),
+        (float(thicknesses[k]), min(doubt, KNOWN_THICKNESS_DOUBT)),
+        scatter_px,
+    )
+
+
+def _robust_line(
+    rows: NDArray[np.float64], offsets: NDArray[np.float64]
+) -> tuple[np.polynomial.Polynomial, float]:
+    """Straight line through offsets (n,) at rows (n,), stray ones left out, and the others' scatter."""
+    keep = np.ones(len(rows), dtype=bool)
     for _ in range(4):
-        line = np.polynomial.Polynomial.fit(rows[keep], best[keep], 1)
-        residual = best - line(rows)
+        fit = np.polynomial.Polynomial.fit(rows[keep], offsets[keep], 1)
+        residual = offsets - fit(rows)
         spread = 1.4826 * float(np.median(np.abs(residual)))
-        keep = np.abs(residual) < min(max(2.5 * spread, 0.3), STRAY_BEYOND_PX)
-        if keep.sum() < GROUPS // 2:
+        keep = np.abs(residual) < min(max(2.5 * spread, 0.3), MOST_WANDER_PX)
+        if keep.sum() < len(rows) // 2:
             keep = np.abs(residual) <= np.median(np.abs(residual))
-    guess = np.interp(rows, np.arange(STATIONS), guess_px)
-    return guess + line(rows), float(residual[keep].std())
+    return fit, float(residual[keep].std())
 
 
-def _group_steepness(
+def _profiles(
     strip: Pixels, across_px: NDArray[np.float64], guess_px: NDArray[np.float64]
 ) -> NDArray[np.float64]:
-    """Colour change a pixel (GROUPS, columns) across the cord, the strip straightened along the guess."""
+    """Profiles (GROUPS, columns, 3) across the cord, the strip straightened along the guess.
+
+    Lightness is made linear in the light: a lens blurs light, not its square root.
+    """
     columns = np.arange(strip.shape[1], dtype=np.float32)
-    shift = (guess_px / ACROSS_STEP_PX).astype(np.float32)
-    x = columns[None, :] + shift[:, None]
+    x = columns[None, :] + (guess_px / ACROSS_STEP_PX).astype(np.float32)[:, None]
     y = np.broadcast_to(np.arange(STATIONS, dtype=np.float32)[:, None], x.shape)
     straight = cv2.remap(strip, x, np.ascontiguousarray(y), cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
     groups = np.array_split(straight.astype(np.float64), GROUPS)
     profiles = np.stack([np.median(group, axis=0) for group in groups])
-    smooth = gaussian_filter1d(profiles, 0.7 / ACROSS_STEP_PX, axis=1)
-    return np.asarray(np.linalg.norm(np.gradient(smooth, ACROSS_STEP_PX, axis=1), axis=2))
+    profiles[..., 0] = 255 * ((profiles[..., 0] / 2.55 + 16) / 116) ** 3
+    return profiles
 
 
-def _pair_strength(
-    steepness: NDArray[np.float64],
+def _misfits(
+    profiles: NDArray[np.float64],
     across_px: NDArray[np.float64],
-    middle_px: NDArray[np.float64],
-    thickness_px: float | NDArray[np.float64],
+    shifts: NDArray[np.float64],
+    thicknesses: NDArray[np.float64],
 ) -> NDArray[np.float64]:
-    """How clearly a cord of some thickness is outlined about each middle: a lone edge counts little."""
-    left = np.interp(middle_px - 0.5 * thickness_px, across_px, steepness)
-    right = np.interp(middle_px + 0.5 * thickness_px, across_px, steepness)
-    return np.asarray(np.sqrt(left * right) + 0.25 * (left + right))
+    """How badly each shift and thickness of a cord explains each profile, (GROUPS, shifts, thicknesses).
+
+    A profile is a sloping background, and between the cord's two edges a curved brightness of its own, all
+    blurred a little. Relative to the best of each group, and capped, so that a hidden cord says nothing.
+    """
+    window = np.abs(across_px) <= np.abs(shifts).max() + 0.5 * thicknesses.max() + BACKGROUND_PX
+    x = across_px[window]
+    total = np.zeros((len(profiles), len(shifts), len(thicknesses)))
+    for channel, blur_px in enumerate(CHANNEL_BLURS_PX):
+        q, _ = np.linalg.qr(_models(x, shifts, thicknesses, blur_px))
+        seen = profiles[:, window, channel]
+        explained = np.einsum("stnk,gn->gstk", q, seen, optimize=True)
+        rest = np.maximum((seen**2).sum(axis=1)[:, None, None] - (explained**2).sum(axis=3), 0.0)
+        # Chroma carries less than lightness; all are weighed by what is left when the cord fits best.
+        total += rest / (rest.min(axis=(1, 2), keepdims=True) + NOISE_FLOOR * len(x))
+    total -= total.min(axis=(1, 2), keepdims=True)
+    return np.minimum(total, MOST_MISFIT)
 
 
-def _edge_pair(
-    steepness: NDArray[np.float64],
-    across_px: NDArray[np.float64],
-    window_px: NDArray[np.float64],
-    thickness_px: tuple[float, float],
-) -> tuple[float, float]:
-    """Middle and thickness of the best outlined cord, the thickness held near what is expected."""
-    expected, doubt = thickness_px
-    shares = 1 + doubt * np.linspace(-2.5, 2.5, 41)
-    middles, thicknesses = np.meshgrid(window_px, expected * shares, indexing="ij")
-    strength = _pair_strength(steepness, across_px, middles, thicknesses)
-    strength *= np.exp(-0.5 * ((thicknesses / expected - 1) / doubt) ** 2 / 2)
-    i, j = np.unravel_index(int(strength.argmax()), strength.shape)
-    return float(middles[i, j]), float(thicknesses[i, j])
+def _models(
+    x: NDArray[np.float64], shifts: NDArray[np.float64], thicknesses: NDArray[np.float64], blur_px: float
+) -> NDArray[np.float64]:
+    """Columns (shifts, thicknesses, len(x), 5) whose sums are the profiles that a cord can have."""
+    half = 0.5 * thicknesses[None, :, None]
+    u = x[None, None, :] - shifts[:, None, None]
+    inside = 0.5 * (erf((u + half) / (np.sqrt(2) * blur_px)) - erf((u - half) / (np.sqrt(2) * blur_px)))
+    share = np.clip(u / half, -1.5, 1.5)
+    background = np.broadcast_to(np.stack([np.ones_like(x), x / x.max()], axis=-1), (*inside.shape, 2))
+    cord = np.stack([inside, inside * share, inside * share**2], axis=-1)
+    return np.concatenate([background, cord], axis=-1)
+
+
+def _straightest(misfit: NDArray[np.float64], shifts: NDArray[np.float64]) -> tuple[float, float, int]:
+    """Shift at the strip's start and end, and index of the thickness, of the best straight cord."""
+    share = _group_rows() / (STATIONS - 1)
+    i, j = np.meshgrid(np.arange(len(shifts)), np.arange(len(shifts)), indexing="ij")
+    total = np.zeros((*i.shape, misfit.shape[2]))
+    for group, t in zip(misfit, share, strict=True):
+        total += group[np.rint(i + (j - i) * t).astype(np.intp)]
+    start, end, k = np.unravel_index(int(total.argmin()), total.shape)
+    return float(shifts[start]), float(shifts[end]), int(k)

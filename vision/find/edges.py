@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..geometry.ellipse import Points
+from ..open.picture import cielab
 
 Pixels = NDArray[np.float32]
 
@@ -34,7 +35,7 @@ def lab_pixels(bgr: NDArray[np.uint8], scale: float = 1.0) -> Pixels:
     """Pixels as CIELAB (h, w, 3), shrunk by ``scale`` (never enlarged)."""
     if scale < 1.0:
         bgr = np.asarray(cv2.resize(bgr, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA))
-    return np.asarray(cv2.cvtColor(bgr, cv2.COLOR_BGR2LAB)).astype(np.float32)
+    return cielab(bgr)
 
 
 def colour_gradient(lab: Pixels, neighbourhood_px: float, floor: float = 2.0) -> Gradient:

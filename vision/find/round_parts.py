@@ -80,11 +80,16 @@ class RoundPart:
     arc: float
     scatter_px: float
 
+    @property
+    def clarity(self) -> float:
+        """How surely it is one round edge, 0 to 1: points strewn evenly over the tolerance say nothing."""
+        return self.arc * max(1.0 - 3 * (self.scatter_px / INLIER_PX) ** 2, 0.0)
+
 
 def find_round_parts(
     bgr: NDArray[np.uint8], plane: BandPlane, near_mm: Points, rim_radius_mm: float
 ) -> list[RoundPart]:
-    """Round edges near a place in the band plane, those seen over the longest arc first."""
+    """Round edges near a place in the band plane, the clearest first."""
     half_mm = WINDOW_SHARE * rim_radius_mm
     native = plane.px_per_mm((float(near_mm[0]), float(near_mm[1])))
     coarse = square_view(bgr, plane, near_mm, half_mm, min(native, SEARCH_RADIUS_PX / rim_radius_mm))
@@ -96,7 +101,7 @@ def find_round_parts(
         part = _refined(fine, plane, guess)
         if part is not None and not any(_same(part, other, fine.px_per_mm) for other in parts):
             parts.append(part)
-    return sorted(parts, key=lambda part: -part.arc)
+    return sorted(parts, key=lambda part: -part.clarity)
 
 
 def _same(part: RoundPart, other: RoundPart, px_per_mm: float) -> bool:

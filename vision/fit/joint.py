@@ -99,7 +99,8 @@ def fit_jointly(table: UnknownTable, observations: Sequence[Observation]) -> Fit
 def _tempered(misfit: NDArray[np.float64]) -> NDArray[np.float64]:
     """Residuals whose squares grow linearly, not squarely, for strays (SciPy's soft_l1).
 
-    Only what was seen is tempered: a prior is meant as it stands.
+    Only what was seen is tempered: a prior is meant as it stands. The textbook form subtracts nearly equal
+    numbers where the misfit is small; this one is equal and does not.
     """
     squared = (misfit / STRAY_BEYOND) ** 2
-    return np.asarray(np.sign(misfit) * STRAY_BEYOND * np.sqrt(2 * (np.sqrt(1 + squared) - 1)))
+    return np.asarray(misfit * np.sqrt(2 / (np.sqrt(1 + squared) + 1)))

@@ -84,23 +84,28 @@ class RoundPartSeen:
 
 @dataclass(frozen=True, slots=True)
 class RectangleSeen:
-    """Corners (4, 2) of a rectangle of known size, in order round it, the first side being ``width_mm``.
+    """Points (n, 2) on each of the four sides, in order round it, the first being ``width_mm`` long.
 
     Unknowns: ``<name>_x``, ``_y``, ``_turn``, ``_height`` and ``_size``, its true size / nominal.
     """
 
-    corners_px: Points
+    sides_px: tuple[Points, ...]
     deviation_px: float
     width_mm: float
     height_mm: float
     name: str
 
     def residuals(self, scene: Scene) -> NDArray[np.float64]:
-        """Misfit of each corner along the plane's x and y."""
-        seen = scene.plane.plane_from_pixels(self.corners_px, scene.values[f"{self.name}_height"])
-        expected = self.corners_mm(scene)
-        px_per_mm = scene.plane.px_per_mm_at(seen)[:, None]
-        return np.asarray(((seen - expected) * px_per_mm / self.deviation_px).ravel())
+        """Misfit across the sides."""
+        corners = self.corners_mm(scene)
+        misfits = []
+        for k, points_px in enumerate(self.sides_px):
+            points = scene.plane.plane_from_pixels(points_px, scene.values[f"{self.name}_height"])
+            start, end = corners[k], corners[(k + 1) % 4]
+            along = (end - start) / np.linalg.norm(end - start)
+            away_mm = (points - start) @ [-along[1], along[0]]
+            misfits.append(away_mm * scene.plane.px_per_mm_at(points) / self.deviation_px)
+        return np.concatenate(misfits)
 
     def expected_px(self, scene: Scene) -> Points:
         """Where the scene puts the corners in the picture, (4, 2)."""

@@ -33,7 +33,7 @@ def reference_observation(name: str, reference: FoundReference) -> Observation:
     """What was seen of it."""
     if len(reference.corners_px) == 4:
         return RectangleSeen(
-            reference.corners_px, reference.deviation_px, reference.width_mm, reference.height_mm, name
+            reference.sides_px, reference.deviation_px, reference.width_mm, reference.height_mm, name
         )
     return DistanceSeen(reference.corners_px, reference.deviation_px, reference.width_mm, name)
 

@@ -16,8 +16,12 @@ from .scene import Scene
 
 #: Parts of the spindle stand at most so far before or behind the band plane.
 FURTHEST_PART_MM = 180.0
-#: How far a part's middle is off: the circle's own, and a lean of the spindle times its height.
-CENTRE_DOUBT_MM, LEAN_DOUBT_RAD = 0.5, 0.015
+#: How far a round edge's middle is off: one seen clearly all round, and how much more a vague one.
+CENTRE_DOUBT_MM, VAGUE_DOUBT_MM = 0.06, 0.5
+#: A lean of the spindle shifts a part by so much times its height.
+LEAN_DOUBT_RAD = 0.015
+#: Edges of less clarity are mostly chance ones; those of more are mostly real.
+CHANCE_CLARITY, REAL_CLARITY = 0.12, 0.45
 #: A small circle is easily mistaken (a knot, a nail): it must be seen nearly whole.
 SMALL_MM, SMALL_ARC = 10.0, 0.75
 MOST_PARTS = 8
@@ -26,12 +30,17 @@ STEP_MM = 0.25
 
 @dataclass(frozen=True, slots=True)
 class PlacedPart:
-    """A round part, the place on the bisector that it speaks for with its doubt, and its height."""
+    """A round part, the place on the bisector that it speaks for with its doubt, and its height.
+
+    ``centre_doubt_mm`` is the doubt of its own middle, ``weight`` how likely it is real, 0 to 1.
+    """
 
     part: RoundPart
     along_mm: float
     doubt_mm: float
     height_mm: float
+    centre_doubt_mm: float
+    weight: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,20 +73,20 @@ def place_spindle(
     along = np.arange(expected_mm - 2.5 * doubt_mm, expected_mm + 2.5 * doubt_mm, STEP_MM)
     support = np.zeros(len(along))
     for p in placed:
-        support += (
-            p.part.arc**2 * np.exp(-0.5 * ((along - p.along_mm) / p.doubt_mm) ** 2) / np.sqrt(p.doubt_mm)
-        )
+        blurred_mm = np.hypot(p.doubt_mm, STEP_MM)
+        support += p.weight * np.exp(-0.5 * ((along - p.along_mm) / blurred_mm) ** 2) / np.sqrt(blurred_mm)
     support *= np.exp(-0.5 * ((along - expected_mm) / doubt_mm) ** 2)
     if not len(along) or support.max() < 0.1:
         return None
     best = float(along[int(support.argmax())])
-    agreed = [p for p in placed if abs(p.along_mm - best) < 2.5 * p.doubt_mm]
-    agreed.sort(key=lambda p: -p.part.arc)
+    agreed = [p for p in placed if abs(p.along_mm - best) < 2.5 * np.hypot(p.doubt_mm, STEP_MM)]
+    agreed.sort(key=lambda p: -p.weight / p.centre_doubt_mm)
     return SpindlePlace(best, tuple(agreed[:MOST_PARTS]), _rivals(along, support))
 
 
 def _placed(scene: Scene, part: RoundPart, bisector: Points) -> PlacedPart | None:
-    if part.radius_mm < SMALL_MM and part.arc < SMALL_ARC:
+    weight = float(np.clip((part.clarity - CHANCE_CLARITY) / (REAL_CLARITY - CHANCE_CLARITY), 0.0, 1.0))
+    if weight == 0.0 or (part.radius_mm < SMALL_MM and part.arc < SMALL_ARC):
         return None
     foot, camera_height = scene.plane.camera_foot_mm, scene.plane.camera_height_mm
     sight = part.centre_mm - foot
@@ -87,10 +96,11 @@ def _placed(scene: Scene, part: RoundPart, bisector: Points) -> PlacedPart | Non
         return None
     shrink, along = np.linalg.solve(np.column_stack([sight, -bisector]), -foot)
     height_mm = camera_height * (1 - float(shrink))
-    doubt = float(np.hypot(CENTRE_DOUBT_MM, LEAN_DOUBT_RAD * height_mm)) / crossing
+    centre_doubt = CENTRE_DOUBT_MM + VAGUE_DOUBT_MM * (1.0 - weight)
+    doubt = float(np.hypot(centre_doubt, LEAN_DOUBT_RAD * height_mm)) / crossing
     if abs(height_mm) > FURTHEST_PART_MM or doubt > 15.0:
         return None
-    return PlacedPart(part, float(along), doubt, height_mm)
+    return PlacedPart(part, float(along), doubt, height_mm, centre_doubt, weight)
 
 
 def _rivals(along: NDArray[np.float64], support: NDArray[np.float64]) -> tuple[tuple[float, float], ...]:

@@ -28,7 +28,7 @@ from .wheel_scene import band_unknowns, camera_unknowns, cord_unknown, part_unkn
 #: Neighbouring edge points err together; these deviations a point stand for that (see observations).
 RIM_CORRELATION, LEAST_RIM_SCATTER_PX = 1.3, 0.4
 CORD_CORRELATION, LEAST_CORD_SCATTER_PX = 1.5, 0.35
-PART_DEVIATION_PX = 2.0
+PART_CORRELATION, LEAST_PART_SCATTER_PX = 3.0, 0.2
 #: Without a click the place where the cords vanish tells the spindle's only so well, as a share.
 VANISHING_DOUBT = 0.35
 #: A click on the whirl lies within half the whirl's radius of its middle.
@@ -178,6 +178,7 @@ def _with_parts(
     more: list[Observation] = []
     for k, placed in enumerate(place.parts):
         radius_mm = placed.part.radius_mm * (1 - placed.height_mm / camera_height)
-        unknowns += part_unknowns(f"part{k}", radius_mm, placed.height_mm)
-        more.append(RoundPartSeen(placed.part.points_px, PART_DEVIATION_PX, f"part{k}"))
+        unknowns += part_unknowns(f"part{k}", radius_mm, placed.height_mm, placed.centre_doubt_mm)
+        deviation_px = PART_CORRELATION * max(placed.part.scatter_px, LEAST_PART_SCATTER_PX)
+        more.append(RoundPartSeen(placed.part.points_px, deviation_px, f"part{k}"))
     return fit_jointly(table.restarted(values).joined(unknowns), [*observations, *more])

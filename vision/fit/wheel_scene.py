@@ -26,12 +26,10 @@ OVAL_DOUBT = 0.002
 #: Spindles on old wheels lean by a degree or so against the wheel's axle.
 LEAN_DOUBT_RAD = 0.015
 #: Light on one side, shade on the other: a cord's centre seems shifted by a share of its thickness.
-CORD_SHIFT_SHARE = 0.06
+CORD_SHIFT_SHARE = 0.05
 USUAL_CORD_MM = 2.8
 #: Whirls, flanges and bearings lie within a hand's breadth of the band plane, to either side.
 PART_HEIGHT_DOUBT_MM = 60.0
-#: A rounded or chipped edge is no true circle: its middle is off by about so much.
-PART_SHIFT_MM = 0.5
 #: The second loop of a double drive runs one groove further on: 8 to 11 mm.
 LOOP_GAP_MM, LOOP_GAP_DOUBT_MM = 9.5, 1.2
 
@@ -91,9 +89,9 @@ def cord_unknown(name: str, cord_mm: float | None) -> Unknown:
     return known_about(name, 0.0, CORD_SHIFT_SHARE * (cord_mm or USUAL_CORD_MM))
 
 
-def part_unknowns(name: str, radius_mm: float, height_mm: float) -> Iterator[Unknown]:
-    """One round edge about the spindle."""
+def part_unknowns(name: str, radius_mm: float, height_mm: float, doubt_mm: float) -> Iterator[Unknown]:
+    """One round edge about the spindle, its middle being off the spindle's axis by its doubt."""
     yield Unknown(f"{name}_radius", radius_mm, 1.0)
     yield Unknown(f"{name}_height", height_mm, 10.0, (0.0, PART_HEIGHT_DOUBT_MM))
-    yield known_about(f"{name}_shift_x", 0.0, PART_SHIFT_MM)
-    yield known_about(f"{name}_shift_y", 0.0, PART_SHIFT_MM)
+    yield known_about(f"{name}_shift_x", 0.0, doubt_mm)
+    yield known_about(f"{name}_shift_y", 0.0, doubt_mm)

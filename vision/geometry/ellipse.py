@@ -8,6 +8,9 @@ from numpy.typing import NDArray
 
 Points = NDArray[np.float64]
 
+#: Points on a straight line give an ellipse flatter than this.
+FLATTEST = 0.01
+
 
 @dataclass(frozen=True, slots=True)
 class Ellipse:
@@ -88,4 +91,4 @@ def fit_ellipse(points_px: Points) -> Ellipse | None:
         return None
     found = Ellipse(x, y, width / 2, height / 2, float(np.radians(angle_deg)))
     sizes = np.array([x, y, width, height])
-    return found if np.isfinite(sizes).all() and min(width, height) > 0 else None
+    return found if np.isfinite(sizes).all() and min(width, height) > FLATTEST * max(width, height) else None

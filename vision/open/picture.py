@@ -6,6 +6,7 @@ EXIF orientation is applied here, once, so that everything after works in the pi
 import math
 import warnings
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 
 import cv2
@@ -27,7 +28,7 @@ RELATIVE_DOUBT_WITH_EXIF = 0.05
 REMEDY = "Give a photo as the camera saved it, for example a JPEG or PNG file."
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Picture:
     """Upright pixels and the camera's focal length.
 
@@ -58,6 +59,11 @@ class Picture:
         """Height of the upright picture."""
         return int(self.bgr.shape[0])
 
+    @cached_property
+    def lab(self) -> NDArray[np.float32]:
+        """Pixels as CIELAB, (h, w, 3): L* times 2.55, a* and b* plus 128, so that all run from 0 to 255."""
+        return cielab(self.bgr)
+
     @property
     def relative_focal_doubt(self) -> float:
         """Standard uncertainty of the focal length, as a share of it."""
@@ -69,6 +75,16 @@ class Picture:
         return -0.5 <= x < self.width_px - 0.5 and -0.5 <= y < self.height_px - 0.5
 
 
+def cielab(bgr: NDArray[np.uint8]) -> NDArray[np.float32]:
+    """Pixels (h, w, 3) as CIELAB in steps like those of 8 bits, but not rounded to them.
+
+    OpenCV's own 8-bit conversion has uneven steps, which shift edges.
+    """
+    lab = np.asarray(cv2.cvtColor(bgr.astype(np.float32) / np.float32(255), cv2.COLOR_BGR2LAB))
+    lab = lab * np.array([2.55, 1, 1], np.float32) + np.array([0, 128, 128], np.float32)
+    return np.asarray(lab, dtype=np.float32)
+
+
 def open_picture(path: Path) -> Picture:
     """Read a picture whole and turn it upright.
 
@@ -77,10 +93,16 @@ def open_picture(path: Path) -> Picture:
     UnreadableFileError
         If the file is missing, empty, broken off or no picture; the message says so.
     """
-    if not path.exists():
+    try:
+        exists = path.exists()
+    except OSError as problem:
+        raise UnreadableFileError(f"{path} is no name of a file: {problem.strerror}. Check it.") from problem
+    if not exists:
         raise UnreadableFileError(f"There is no file {path}. Check the name and the folder.")
-    if not path.is_file():
+    if path.is_dir():
         raise UnreadableFileError(f"{path} is a folder, not a picture. Name one picture file in it.")
+    if not path.is_file():
+        raise UnreadableFileError(f"{path} is a device, not a picture. Name a picture file.")
     if path.stat().st_size == 0:
         raise UnreadableFileError(f"{path} is empty (0 bytes). Copy it from the camera once more.")
     return _decoded(path)
@@ -89,10 +111,12 @@ def open_picture(path: Path) -> Picture:
 def _decoded(path: Path) -> Picture:
     try:
         with warnings.catch_warnings():
+            # Very large pictures, and damaged EXIF that is of no consequence.
             warnings.simplefilter("ignore", Image.DecompressionBombWarning)
+            warnings.simplefilter("ignore", UserWarning)
             with Image.open(path) as stored:
                 focal_35mm = _focal_35mm(stored)
-                upright = ImageOps.exif_transpose(stored).convert("RGB")
+                upright = _eight_bits(ImageOps.exif_transpose(stored)).convert("RGB")
     except UnidentifiedImageError as problem:
         raise UnreadableFileError(f"{path} is not a picture that can be read here. {REMEDY}") from problem
     except (OSError, SyntaxError, ValueError, Image.DecompressionBombError) as problem:
@@ -102,6 +126,13 @@ def _decoded(path: Path) -> Picture:
     known = focal_35mm is not None
     equivalent_mm = focal_35mm if focal_35mm is not None else USUAL_FOCAL_35MM
     return Picture(path.name, bgr, equivalent_mm / FULL_FRAME_DIAGONAL_MM * diagonal_px, known)
+
+
+def _eight_bits(picture: Image.Image) -> Image.Image:
+    """The picture, or its upper 8 bits if it is grey in 16 bits, which Pillow would clip."""
+    if not picture.mode.startswith("I"):
+        return picture
+    return Image.fromarray((np.asarray(picture) / 257).round().clip(0, 255).astype(np.uint8))
 
 
 def _focal_35mm(stored: Image.Image) -> float | None:

@@ -46,9 +46,13 @@ class FoundReference:
     size_doubt : float
         Standard uncertainty of the true size, as a share of the nominal one.
     deviation_px : float
-        Standard uncertainty of a corner.
+        Standard uncertainty of a clicked point, or of a point of a side across it.
     outlined : float
-        Share of the outline on which an edge was seen; 1 for what cannot be mistaken.
+        Share of the outline on which an edge was seen.
+    certain : bool
+        Whether it cannot be anything else: a marker, or what the spinner pointed at.
+    sides_px : tuple of four (n, 2) arrays
+        Points on the sides, the first one running from the first corner to the second; empty for two points.
     """
 
     kind: str
@@ -58,6 +62,8 @@ class FoundReference:
     size_doubt: float
     deviation_px: float
     outlined: float = 1.0
+    certain: bool = True
+    sides_px: tuple[NDArray[np.float64], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,13 +4,12 @@ import cv2
 import numpy as np
 
 from ..errors import WrongHintError
-from ..find.edges import lab_pixels
-from ..find.rectangles import refined_corners
+from ..find.outlines import refined_outline
 from ..open.picture import Picture
 from .found import FoundReference, ReferenceKind, ReferenceRequest, Surroundings
 
-#: Straight lines fitted to a marker's edges cross within a fraction of a pixel; blur and paper add to that.
-CORNER_DEVIATION_PX = 0.3
+#: How far a point of a marker's clean black edge is off: blur, grain, paper that is not quite flat.
+SIDE_DEVIATION_PX = 0.4
 
 
 def find_markers(
@@ -22,15 +21,24 @@ def find_markers(
     dictionary = cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_4X4_50)
     grey = cv2.cvtColor(picture.bgr, cv2.COLOR_BGR2GRAY)
     corners, _, _ = cv2.aruco.ArucoDetector(dictionary).detectMarkers(grey)
-    lab = lab_pixels(picture.bgr)
     side_mm = request.length_mm.nominal_value
     found = []
     for four in corners:
         rough = np.asarray(four, dtype=float).reshape(4, 2)
-        refined = refined_corners(lab, rough)
-        if refined is not None:
+        outline = refined_outline(picture.lab, rough)
+        if outline is not None:
             doubt = request.length_mm.std_dev / side_mm
-            found.append(FoundReference("marker", refined[0], side_mm, side_mm, doubt, CORNER_DEVIATION_PX))
+            found.append(
+                FoundReference(
+                    "marker",
+                    outline.corners_px,
+                    side_mm,
+                    side_mm,
+                    doubt,
+                    SIDE_DEVIATION_PX,
+                    sides_px=outline.sides_px,
+                )
+            )
     return found
 
 

@@ -8,6 +8,8 @@ from .found import FoundReference, ReferenceKind, ReferenceRequest, Surroundings
 
 #: How well a person points at a mark, in pixels.
 CLICK_DEVIATION_PX = 1.5
+#: Nearer points than this are one, clicked twice.
+LEAST_APART_PX = 20.0
 
 
 def find_points(
@@ -24,6 +26,10 @@ def find_points(
                 f"The point {point[0]:g},{point[1]:g} lies outside the picture, which is "
                 f"{picture.width_px} x {picture.height_px} pixels. Point at two marks inside it."
             )
+    if np.hypot(*np.subtract(*request.points_px)) < LEAST_APART_PX:
+        raise WrongHintError(
+            "The two points lie on each other. Point at two marks far apart, such as both ends of a ruler."
+        )
     length = request.length_mm
     doubt = length.std_dev / length.nominal_value
     corners = np.array(request.points_px, dtype=float)

@@ -1,13 +1,16 @@
 """Things with four straight sides and a size laid down in a standard: bank cards and sheets of paper."""
 
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
-from ..find.edges import lab_pixels
-from ..find.rectangles import Rectangle, find_rectangles, refined_corners
+from ..find.outlines import Outline, likeliest_outline, outline_cover
+from ..find.rectangles import find_rectangles
 from ..find.round_parts import square_view
 from ..geometry.camera import Points
+from ..geometry.plane import BandPlane
+from ..geometry.rectangle import shape_misfit
 from ..open.picture import Picture
 from .found import FoundReference, ReferenceKind, ReferenceRequest, Surroundings
 
@@ -15,11 +18,14 @@ from .found import FoundReference, ReferenceKind, ReferenceRequest, Surroundings
 WHEEL_RADII_MM = (180.0, 420.0)
 #: Pixels to which the rim's radius, and at the most the longest side looked for, are scaled for the search.
 SEARCH_RADIUS_PX, LONGEST_SIDE_PX = 340.0, 260.0
-#: A rectangle is a candidate if this share of its outline is seen.
-BELIEVED = 0.75
-#: Fitted corners must give the thing's shape: its aspect within a share, its angles within degrees.
-ASPECT_TOLERANCE, ANGLE_TOLERANCE_DEG = 0.03, 2.5
-CORNER_DEVIATION_PX = 0.5
+#: A rectangle is a candidate if this share of its outline is seen; so many of the best seen ones are kept.
+WORTH_A_LOOK, CANDIDATES = 0.65, 4
+#: How far a side may be off in the search's view, in its pixels.
+VIEW_DOUBT_PX = 2.5
+#: Corners may miss the thing's shape by this share of its size: the plane is known by the rim alone as yet.
+SHAPE_TOLERANCE = 0.02
+#: How far a point of a side is off: rounded edges, shadows, grain.
+SIDE_DEVIATION_PX = 0.6
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,35 +59,31 @@ class StandardSheet:
         px_per_mm = min(search_px / radius, plane.px_per_mm((0.0, 0.0)))
         view = square_view(picture.bgr, plane, np.zeros(2), self.reach * radius, px_per_mm)
         shortest, longest = (self.long_mm * radius / r * px_per_mm for r in reversed(WHEEL_RADII_MM))
-        lab = lab_pixels(picture.bgr)
-        fitting: list[tuple[Rectangle, Points]] = []
+        found = []
         for rectangle in find_rectangles(view, self.long_mm / self.short_mm, (shortest, longest)):
-            corners_px = plane.pixels_from_plane(view.plane_from_view(rectangle.corners_px))
-            refined = refined_corners(lab, corners_px)
-            if refined is not None and self._has_its_shape(plane.plane_from_pixels(refined[0])):
-                fitting.append((rectangle, refined[0]))
-        return [
-            FoundReference(
-                self.name,
-                corners_px,
-                self.long_mm,
-                self.short_mm,
-                self.size_doubt,
-                CORNER_DEVIATION_PX,
-                rectangle.outlined,
-            )
-            for rectangle, corners_px in fitting
-            if rectangle.outlined >= BELIEVED
-        ]
+            rough_px = plane.pixels_from_plane(view.plane_from_view(rectangle.corners_px))
+            reach_px = VIEW_DOUBT_PX * plane.px_per_mm((0.0, 0.0)) / px_per_mm
+            outline = likeliest_outline(picture.lab, rough_px, partial(self._misfit, plane), reach_px)
+            if outline is not None and self._misfit(plane, outline.corners_px) < SHAPE_TOLERANCE:
+                found.append(self._as_found(outline, outline_cover(picture.lab, outline.corners_px)))
+        found.sort(key=lambda reference: -reference.outlined)
+        return [reference for reference in found if reference.outlined >= WORTH_A_LOOK][:CANDIDATES]
 
-    def _has_its_shape(self, corners_mm: Points) -> bool:
-        sides = np.roll(corners_mm, -1, axis=0) - corners_mm
-        lengths = np.linalg.norm(sides, axis=1)
-        aspect = (lengths[0] + lengths[2]) / (lengths[1] + lengths[3])
-        units = sides / lengths[:, None]
-        off_square_deg = np.degrees(np.arcsin(np.abs(np.sum(units * np.roll(units, -1, axis=0), axis=1))))
-        fits = abs(aspect / (self.long_mm / self.short_mm) - 1) < ASPECT_TOLERANCE
-        return bool(fits and off_square_deg.max() < ANGLE_TOLERANCE_DEG)
+    def _as_found(self, outline: Outline, outlined: float) -> FoundReference:
+        return FoundReference(
+            self.name,
+            outline.corners_px,
+            self.long_mm,
+            self.short_mm,
+            self.size_doubt,
+            SIDE_DEVIATION_PX,
+            outlined,
+            certain=False,
+            sides_px=outline.sides_px,
+        )
+
+    def _misfit(self, plane: BandPlane, corners_px: Points) -> float:
+        return shape_misfit(plane.plane_from_pixels(corners_px), self.long_mm, self.short_mm)
 
 
 # ISO/IEC 7810 ID-1: 85.60 x 53.98 mm; an unused card keeps within 0.15 %, a worn one a little more.
