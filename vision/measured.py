@@ -7,6 +7,9 @@ from uncertainties import UFloat
 
 T = TypeVar("T")
 
+#: Half of a 95 % interval in standard deviations, of a normal distribution.
+HALF_WIDTH_95 = 1.959964
+
 
 @dataclass(frozen=True, slots=True)
 class NotMeasured:

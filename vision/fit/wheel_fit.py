@@ -14,13 +14,14 @@ from ..find.cord import CordLine
 from ..find.rim import RimEdge
 from ..find.round_parts import find_round_parts
 from ..find.runs import RunPair
-from ..geometry.camera import Camera
+from ..geometry.camera import Camera, Points
 from ..geometry.circle_pose import CirclePose, circle_poses
 from ..open.picture import Picture
 from ..references import FoundReference
 from .joint import Fit, fit_jointly
 from .observations import Observation, RimSeen, RoundPartSeen, RunSeen
 from .reference_terms import reference_observation, reference_unknowns
+from .scene import Scene
 from .spindle import SpindlePlace, place_spindle
 from .unknowns import Unknown, UnknownTable
 from .wheel_scene import band_unknowns, camera_unknowns, cord_unknown, part_unknowns, wheel_unknowns
@@ -29,10 +30,13 @@ from .wheel_scene import band_unknowns, camera_unknowns, cord_unknown, part_unkn
 RIM_CORRELATION, LEAST_RIM_SCATTER_PX = 1.3, 0.4
 CORD_CORRELATION, LEAST_CORD_SCATTER_PX = 1.5, 0.35
 PART_CORRELATION, LEAST_PART_SCATTER_PX = 3.0, 0.2
-#: Without a click the place where the cords vanish tells the spindle's only so well, as a share.
-VANISHING_DOUBT = 0.35
+#: Without a click: the spindle lies a little nearer than where the cords were last seen, both as shares of
+#: the way from their meeting.
+VANISHING_SHARE, VANISHING_DOUBT = 0.8, 0.35
 #: A click on the whirl lies within half the whirl's radius of its middle.
-CLICK_DOUBT = 0.3
+LEAST_CLICK_DOUBT_MM, CLICK_DOUBT = 3.0, 0.3
+#: A whirl nearer to the meeting of the runs, or nearer to the hub, is none.
+LEAST_FROM_MEETING_MM, MOST_FROM_MEETING = 2.0, 0.9
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,9 +62,10 @@ class BandSeen:
 
 @dataclass(frozen=True, slots=True)
 class WheelFit:
-    """A fit, the place that the spindle's parts agree on (None if none helps), its cost without parts."""
+    """A fit to a band, where the spindle's parts say that it is (None: they don't), its cost without them."""
 
     fit: Fit
+    band: BandSeen
     place: SpindlePlace | None
     cost_without_parts: float
 
@@ -90,7 +95,33 @@ def fit_rim(seen: WheelPicture, pose: CirclePose) -> Fit:
 
 def fit_band(seen: WheelPicture, pose: CirclePose, rim_fit: Fit, band: BandSeen) -> WheelFit | None:
     """Fit the rim and the band's runs, then the spindle's parts too; None if the runs close on no whirl."""
-    scene = rim_fit.scene
+    whirl = _guessed_whirl(rim_fit.scene, band)
+    if whirl is None:
+        return None
+    table, observations = _with_band(seen, pose, rim_fit, band, whirl)
+    held = (whirl.radius_mm, whirl.doubt_mm * whirl.sine)
+    bound = [_held(u, *held) if u.name == "loop1_radius" else u for u in table.unknowns]
+    band_fit = fit_jointly(UnknownTable(bound), observations)
+    scene = band_fit.scene
+    parts = find_round_parts(seen.picture.bgr, scene.plane, scene.spindle_mm, seen.rim_radius_mm)
+    place = place_spindle(scene, parts, band_fit.values["spindle_distance"], whirl.doubt_mm)
+    if place is None:
+        return WheelFit(band_fit, band, None, band_fit.cost)
+    return WheelFit(_with_parts(table, observations, band_fit, place), band, place, band_fit.cost)
+
+
+@dataclass(frozen=True, slots=True)
+class _GuessedWhirl:
+    """Where the whirl is about, its pitch radius, the doubt along the bisector, and the runs' half angle."""
+
+    spindle_mm: Points
+    radius_mm: float
+    doubt_mm: float
+    sine: float
+
+
+def _guessed_whirl(scene: Scene, band: BandSeen) -> _GuessedWhirl | None:
+    """The whirl as far as a click, or the place where the cords vanish, tells it; None if that is absurd."""
     meeting_mm = scene.plane.plane_from_pixels(band.pair.meeting_px[None])[0]
     ends_px = np.array([run.end_px for run in band.pair.runs])
     to_ends = meeting_mm - scene.plane.plane_from_pixels(ends_px)
@@ -100,28 +131,15 @@ def fit_band(seen: WheelPicture, pose: CirclePose, rim_fit: Fit, band: BandSeen)
     if band.whirl_px is not None:
         click_mm = scene.plane.plane_from_pixels(np.array([band.whirl_px]))[0]
         from_meeting = meeting_distance - float(click_mm @ meeting_mm) / meeting_distance
-        doubt_mm = 3.0 + CLICK_DOUBT * from_meeting
+        doubt_mm = LEAST_CLICK_DOUBT_MM + CLICK_DOUBT * from_meeting
     else:
-        from_meeting = 0.8 * float(tangent_mm.mean()) / np.cos(half_angle)
+        from_meeting = VANISHING_SHARE * float(tangent_mm.mean()) / np.cos(half_angle)
         doubt_mm = VANISHING_DOUBT * from_meeting
-    if from_meeting <= 2.0 or from_meeting > 0.9 * meeting_distance:
+    if not LEAST_FROM_MEETING_MM < from_meeting < MOST_FROM_MEETING * meeting_distance:
         return None
-    expected_mm = meeting_distance - from_meeting
-    radius_mm = from_meeting * float(np.sin(half_angle))
-    table, observations = _with_band(
-        seen, pose, rim_fit, band, meeting_mm * expected_mm / meeting_distance, radius_mm
-    )
-    held = doubt_mm * float(np.sin(half_angle))
-    bound = [_held(u, radius_mm, held) if u.name == "loop1_radius" else u for u in table.unknowns]
-    band_fit = fit_jointly(UnknownTable(bound), observations)
-    parts = find_round_parts(
-        seen.picture.bgr, band_fit.scene.plane, band_fit.scene.spindle_mm, seen.rim_radius_mm
-    )
-    along_mm = band_fit.values["spindle_distance"]
-    place = place_spindle(band_fit.scene, parts, along_mm, doubt_mm)
-    if place is None:
-        return WheelFit(band_fit, None, band_fit.cost)
-    return WheelFit(_with_parts(table, observations, band_fit, place), place, band_fit.cost)
+    spindle_mm = meeting_mm * (1 - from_meeting / meeting_distance)
+    sine = float(np.sin(half_angle))
+    return _GuessedWhirl(spindle_mm, from_meeting * sine, doubt_mm, sine)
 
 
 def _held(unknown: Unknown, mean: float, deviation: float) -> Unknown:
@@ -138,15 +156,14 @@ def _with_band(
     pose: CirclePose,
     rim_fit: Fit,
     band: BandSeen,
-    spindle_mm: np.ndarray,
-    radius_mm: float,
+    whirl: _GuessedWhirl,
 ) -> tuple[UnknownTable, list[Observation]]:
     """Unknowns and observations of everything but the spindle's parts."""
     scaled = bool(seen.references)
     unknowns: list[Unknown] = [
         *camera_unknowns(seen.picture),
         *wheel_unknowns(pose, seen.rim_radius_mm, scaled=scaled),
-        *band_unknowns(spindle_mm, radius_mm, seen.rim_radius_mm),
+        *band_unknowns(whirl.spindle_mm, whirl.radius_mm, seen.rim_radius_mm),
     ]
     observations: list[Observation] = [_rim_seen(seen)]
     for k, reference in enumerate(seen.references):

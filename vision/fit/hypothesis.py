@@ -1,0 +1,92 @@
+"""The two ways in which a picture of a wheel can be understood, and which of them it leaves standing.
+
+A tilted circle looks the same leaning one way and the other. So everything is fitted twice, and what the
+picture does not rule out must lie in the interval.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from uncertainties import UFloat, ufloat
+
+from ..measured import HALF_WIDTH_95
+from .joint import Fit
+from .wheel_fit import WheelFit, WheelPicture
+
+#: A pose that fits worse than the other by so much (half a chi-square) is ruled out.
+RULED_OUT_COST = 12.0
+#: In a wrong pose hardly any parts agree on a spindle; one in which fewer agree than this share of the other
+#: pose's is ruled out.
+LEAST_AGREEMENT = 0.35
+#: Poses nearer to each other than this are one.
+SAME_POSE_RAD = np.radians(3.0)
+#: What the model leaves out: moulded edges taken for round parts of the spindle move the whirl's place. Set
+#: from pictures with known truth.
+SHARE_DOUBT = 0.015
+
+
+@dataclass(frozen=True, slots=True)
+class Hypothesis:
+    """One pose of the rim with all that was fitted from it; ``share`` is whirl pitch / wheel pitch."""
+
+    seen: WheelPicture
+    rim_fit: Fit
+    band: WheelFit | None
+    share: UFloat | None
+
+    @property
+    def best(self) -> Fit:
+        """The fit of as much as was found."""
+        return self.band.fit if self.band is not None else self.rim_fit
+
+
+def share_of(fitted: WheelFit) -> UFloat:
+    """Whirl pitch as a share of the wheel's, with the doubt of the model and of rival places."""
+    wheel, whirl, distance = fitted.fit.measured("pitch_radius", "loop1_radius", "spindle_distance")
+    share = whirl / wheel
+    doubts = [SHARE_DOUBT * share.nominal_value]
+    if fitted.place is not None:
+        meeting = wheel.nominal_value * distance.nominal_value / (wheel.nominal_value - whirl.nominal_value)
+        for along_mm, support in fitted.place.rivals_mm:
+            doubts.append(support * abs(along_mm - fitted.place.along_mm) / meeting / HALF_WIDTH_95)
+    return share + ufloat(0.0, float(np.hypot.reduce(doubts)))
+
+
+def covering(numbers: Sequence[UFloat]) -> UFloat:
+    """One number whose 95 % interval covers those of all; itself if there is but one."""
+    if len(numbers) == 1:
+        return numbers[0]
+    low = min(s.nominal_value - HALF_WIDTH_95 * s.std_dev for s in numbers)
+    high = max(s.nominal_value + HALF_WIDTH_95 * s.std_dev for s in numbers)
+    return ufloat(0.5 * (low + high), 0.5 * (high - low) / HALF_WIDTH_95)
+
+
+def standing(hypotheses: Sequence[Hypothesis]) -> list[Hypothesis]:
+    """The hypotheses that the picture does not rule out, the better fitting one first."""
+    scaled = [h for h in hypotheses if h.seen.references] or hypotheses
+    complete = [h for h in scaled if h.band is not None] or scaled
+    ranked = sorted(complete, key=_cost)
+    ranked = [h for h in ranked if _agreement(h) >= LEAST_AGREEMENT * max(map(_agreement, ranked))]
+    rivals = [
+        h for h in ranked[1:] if _cost(h) < _cost(ranked[0]) + RULED_OUT_COST and not _same_pose(h, ranked[0])
+    ]
+    return [ranked[0], *rivals]
+
+
+def _agreement(hypothesis: Hypothesis) -> float:
+    """How many round parts, each counted by its weight, agree on one spindle."""
+    if hypothesis.band is None or hypothesis.band.place is None:
+        return 0.0
+    return sum(placed.weight for placed in hypothesis.band.place.parts)
+
+
+def _same_pose(one: Hypothesis, other: Hypothesis) -> bool:
+    """Whether both starts have led to one pose."""
+    cosine = one.best.scene.plane.axes[:, 2] @ other.best.scene.plane.axes[:, 2]
+    return bool(cosine > np.cos(SAME_POSE_RAD))
+
+
+def _cost(hypothesis: Hypothesis) -> float:
+    """Misfit of what every hypothesis explains: the rim, the reference and the runs, without the parts."""
+    return hypothesis.band.cost_without_parts if hypothesis.band is not None else hypothesis.rim_fit.cost

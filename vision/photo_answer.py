@@ -1,0 +1,207 @@
+"""From fitted hypotheses to the reading: what is said, and what is not said and why."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+from uncertainties import UFloat, ufloat
+
+from .find.rim import RimEdge
+from .fit.hypothesis import Hypothesis, covering
+from .measured import NotMeasured, Outcome
+from .open.picture import Picture
+from .photo_reading import (
+    BandPlaneReading,
+    BandRunEvidence,
+    PhotoReading,
+    Point,
+    ReferenceReading,
+    RimEvidence,
+    WheelReading,
+    WhirlReading,
+)
+from .photo_settings import PhotoSettings
+
+#: What the model leaves out, as a share of every length: a rounded rim, a cord half in shade. Set from
+#: pictures with known truth.
+LENGTH_DOUBT = 0.008
+#: More doubt of the ratio than this share is no answer.
+HOPELESS_SHARE_DOUBT = 0.35
+
+NO_RIM = NotMeasured(
+    "No wheel rim was found: nothing large and round stands out all the way round.",
+    "Take the picture square to the wheel with the whole rim in view, or point at the axle with --hub X,Y.",
+)
+RIM_UNCLEAR = NotMeasured(
+    "The rim shows several round edges, and which of them is the outermost is not clear.",
+    "Take the picture against a plain wall of another colour.",
+)
+NO_REFERENCE = NotMeasured(
+    "Nothing of known size was found in the picture.",
+    "Tape a bank card to the spokes, or name two points and their distance with "
+    "--reference points=X1,Y1,X2,Y2,300mm.",
+)
+REFERENCE_DECLINED = NotMeasured(
+    "You asked to use no reference.", "Lay a bank card in the plane of the wheel to get lengths."
+)
+WHIRL_UNCLEAR = NotMeasured(
+    "The whirl's place on its axis cannot be told from here, so no ratio is given.",
+    "Step to the side, so that the spindle points past you, and point at the whirl with --whirl X,Y.",
+)
+NO_BAND = NotMeasured(
+    "The two straight runs of a drive band were not found.",
+    "Tie any string tightly round wheel and whirl, and point at the whirl with --whirl X,Y.",
+)
+GROOVE_NOT_TOLD = NotMeasured(
+    "A picture from the front does not tell how deep the whirl's groove is.",
+    "Take one from the side of the whirl for that.",
+)
+DRIVE_NOT_TOLD = NotMeasured(
+    "A picture from the front does not tell surely whether the band runs once or twice round.",
+    "Look at the groove of the wheel: two cords in it are a double drive.",
+)
+OVAL_NOT_TOLD = NotMeasured(
+    "One picture cannot tell an oval rim from a tilted one.", "Take a second picture from another side."
+)
+
+
+def answer(
+    picture: Picture,
+    rim: RimEdge,
+    standing: Sequence[Hypothesis],
+    settings: PhotoSettings,
+    *,
+    outermost: bool,
+) -> PhotoReading:
+    """What the standing hypotheses, the best first, agree on.
+
+    ``outermost`` tells whether the rim's clearest edge is its outermost one.
+    """
+    first = standing[0]
+    share = covering([h.share for h in standing if h.share is not None]) if first.share is not None else None
+    hopeless = share is not None and share.std_dev > HOPELESS_SHARE_DOUBT * share.nominal_value
+    given = None if hopeless else share
+    lengths = _lengths(standing, given, settings)
+    if not outermost:
+        lengths = replace(lengths, outer_mm=RIM_UNCLEAR)
+    return PhotoReading(
+        file=picture.name,
+        references=_reference_readings(first, settings),
+        band_plane=_plane_reading(first, lengths),
+        wheel=_wheel_reading(first, rim, lengths),
+        whirls=_whirls(first, given, lengths),
+        centre_distance_mm=lengths.centre_distance_mm,
+        band_runs=_run_evidence(first),
+        drive=DRIVE_NOT_TOLD,
+        remarks=tuple(_remarks(picture, standing, share, hopeless=hopeless)),
+    )
+
+
+def _remarks(
+    picture: Picture, standing: Sequence[Hypothesis], share: UFloat | None, *, hopeless: bool
+) -> Iterator[str]:
+    if hopeless:
+        yield str(WHIRL_UNCLEAR)
+    elif share is None:
+        yield str(NO_BAND)
+    if len(standing) > 1:
+        yield (
+            "The wheel may be tilted one way or the other; the interval covers both. A card taped to the "
+            "spokes, or a picture from another side, decides it."
+        )
+    if not picture.focal_known:
+        yield "The file does not tell the lens; a picture as the camera saved it would."
+
+
+@dataclass(frozen=True, slots=True)
+class _Lengths:
+    """Everything that needs a scale; diameters."""
+
+    outer_mm: Outcome
+    pitch_mm: Outcome
+    whirl_pitch_mm: Outcome
+    centre_distance_mm: Outcome
+    distance_mm: Outcome
+
+
+def _lengths(standing: Sequence[Hypothesis], share: UFloat | None, settings: PhotoSettings) -> _Lengths:
+    first = standing[0]
+    if not first.seen.references:
+        why = REFERENCE_DECLINED if settings.no_reference else NO_REFERENCE
+        return _Lengths(why, why, why, why, why)
+    model = ufloat(1.0, LENGTH_DOUBT)
+    outer_mm = covering([2 * h.best.measured("rim_radius")[0] for h in standing]) * model
+    distance_mm = float(np.linalg.norm(first.best.scene.plane.origin_mm))
+    distance = ufloat(distance_mm, first.seen.picture.relative_focal_doubt * distance_mm)
+    if first.band is None or share is None:
+        return _Lengths(outer_mm, NO_BAND, NO_BAND, NO_BAND, distance)
+    pitch_mm = covering([2 * h.best.measured("pitch_radius")[0] for h in standing if h.band]) * model
+    centres = covering([h.best.measured("spindle_distance")[0] for h in standing if h.band])
+    centres += ufloat(0.0, share.std_dev * pitch_mm.nominal_value)
+    return _Lengths(outer_mm, pitch_mm, pitch_mm * share, centres * model, distance)
+
+
+def _reference_readings(first: Hypothesis, settings: PhotoSettings) -> tuple[ReferenceReading, ...]:
+    return tuple(
+        ReferenceReading(
+            reference.kind,
+            tuple(map(_point, reference.corners_px)),
+            settings.offset_mm,
+        )
+        for reference in first.seen.references
+    )
+
+
+def _plane_reading(first: Hypothesis, lengths: _Lengths) -> BandPlaneReading:
+    tilt_x, tilt_y = first.best.measured("tilt_x", "tilt_y")
+    tilt_deg = np.degrees(first.best.scene.plane.tilt_rad)
+    doubt_deg = np.degrees(np.hypot(tilt_x.std_dev, tilt_y.std_dev))
+    return BandPlaneReading(ufloat(float(tilt_deg), float(doubt_deg)), lengths.distance_mm)
+
+
+def _wheel_reading(first: Hypothesis, rim: RimEdge, lengths: _Lengths) -> WheelReading:
+    scene = first.best.scene
+    hub = scene.plane.pixels_from_plane(np.zeros((1, 2)))[0]
+    outline = scene.plane.circle_px((0.0, 0.0), scene.values["rim_radius"], scene.values["rim_height"])
+    evidence = RimEvidence(outline, rim.points_px, 360.0 * rim.cover, rim.scatter_px)
+    return WheelReading(_point(hub), lengths.outer_mm, lengths.pitch_mm, OVAL_NOT_TOLD, evidence)
+
+
+def _whirls(first: Hypothesis, share: UFloat | None, lengths: _Lengths) -> tuple[WhirlReading, ...]:
+    if share is None:
+        return ()
+    scene = first.best.scene
+    spindle = (float(scene.spindle_mm[0]), float(scene.spindle_mm[1]))
+    centre = scene.plane.pixels_from_plane(scene.spindle_mm[None])[0]
+    return (
+        WhirlReading(
+            label="whirl",
+            centre_px=_point(centre),
+            outer_mm=GROOVE_NOT_TOLD,
+            groove_mm=GROOVE_NOT_TOLD,
+            pitch_mm=lengths.whirl_pitch_mm,
+            pitch_per_wheel_pitch=share,
+            outline_px=scene.plane.circle_px(spindle, share.nominal_value * scene.values["pitch_radius"]),
+        ),
+    )
+
+
+def _run_evidence(first: Hypothesis) -> tuple[BandRunEvidence, ...]:
+    if first.band is None:
+        return ()
+    return tuple(
+        BandRunEvidence(
+            (_point(cord.points_px[0]), _point(cord.points_px[-1])), len(cord.points_px), cord.scatter_px
+        )
+        for cord in first.band.band.cords
+    )
+
+
+def _point(pixel: NDArray[np.float64]) -> Point:
+    return float(pixel[0]), float(pixel[1])
+
+
+def nothing_found(picture: Picture) -> PhotoReading:
+    """The reading of a picture in which no wheel was found."""
+    return PhotoReading(picture.name, (), NO_RIM, NO_RIM, (), NO_RIM, (), NO_RIM, (str(NO_RIM),))
