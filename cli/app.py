@@ -72,7 +72,8 @@ def _usage_sentence(problem: typer.TyperException) -> str:
     context: typer.Context | None = getattr(problem, "ctx", None)
     command = context.command_path if context else "whirlwise"
     complaint = " ".join(problem.format_message().split()).rstrip(".")
-    return f"{complaint}; '{command} --help' tells what can be asked."
+    then = "" if complaint.endswith("?") else ";"
+    return f"{complaint}{then} '{command} --help' tells what can be asked."
 
 
 def _stop(sentence: str, status: ExitStatus) -> int:

@@ -1,5 +1,6 @@
 """The commands, brought together."""
 
+import logging
 from importlib.metadata import version
 from typing import Annotated
 
@@ -11,6 +12,9 @@ from .commands.photo import photo
 from .commands.tour import tour
 from .commands.twist import twist
 from .commands.whirls import whirls
+
+# What the picture library notes about a damaged file, the command says itself, in one sentence.
+logging.getLogger("PIL").addHandler(logging.NullHandler())
 
 #: Plain text: no boxes, no colours, nothing that a screen reader stumbles over.
 app = typer.Typer(add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False)

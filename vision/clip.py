@@ -182,6 +182,7 @@ def _end_std(frames: ClipFrames, found: tuple[TurningPlane, AngleCourse]) -> flo
 def _wheel(frames: ClipFrames, plane: TurningPlane, course: AngleCourse, turned: Turns) -> WheelTurning:
     return WheelTurning(
         hub_px=frames.to_upright(plane.centre_px),
+        outline_px=_outline_px(frames, plane),
         turns=turned.turns,
         cadence_per_min=turned.cadence_per_min,
         direction=turned.direction,
@@ -190,6 +191,11 @@ def _wheel(frames: ClipFrames, plane: TurningPlane, course: AngleCourse, turned:
         cadence_series=np.column_stack([frames.times_s, np.abs(turned.speed_rad_s) * 30 / np.pi]),
         angle_rms_rad=course.rms_rad,
     )
+
+
+def _outline_px(frames: ClipFrames, plane: TurningPlane) -> Floats:
+    """Outline of a disc in pixels of the upright file picture."""
+    return np.array([frames.to_upright((x, y)) for x, y in plane.outline_px().tolist()])
 
 
 def _flyer(
@@ -206,17 +212,20 @@ def _flyer(
     if isinstance(found, NotMeasured):
         return found
     peaks = tuple(_peak(candidate, turned) for candidate in found.candidates)
-    at_px = frames.to_upright(found.candidates[0].course.plane.centre_px)
+    place = found.candidates[0].course.plane
+    at_px, outline_px = frames.to_upright(place.centre_px), _outline_px(frames, place)
     if len(peaks) > 1:
         open_ = NotMeasured(
             "Two ratios explain the clip about equally well.",
             "Stick a short strip of light tape on one arm of the flyer, "
             "and film again while the wheel speeds up and slows down.",
         )
-        return FlyerTurning(open_, open_, open_, peaks, at_px, found.ratios, found.power)
+        return FlyerTurning(open_, open_, open_, peaks, at_px, outline_px, found.ratios, found.power)
     ratio = peaks[0].order
     per_min = ratio * turned.cadence_per_min
-    return FlyerTurning(ratio * turned.turns, ratio, per_min, peaks, at_px, found.ratios, found.power)
+    return FlyerTurning(
+        ratio * turned.turns, ratio, per_min, peaks, at_px, outline_px, found.ratios, found.power
+    )
 
 
 def _clear(flyer: FlyerTurning | NotMeasured) -> bool:

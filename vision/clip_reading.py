@@ -28,6 +28,9 @@ class WheelTurning:
     ----------
     hub_px : tuple of float
         The axle in the first picture.
+    outline_px : (k, 2) array
+        Round the disc whose turning was followed, in the first picture. Evidence, not a measured rim: the
+        disc ends where the turning was seen, on the rim or within it.
     turns : UFloat
         Turns along the path: back and forth both count.
     cadence_per_min : UFloat
@@ -45,6 +48,7 @@ class WheelTurning:
     """
 
     hub_px: tuple[float, float]
+    outline_px: NDArray[np.float64]
     turns: UFloat
     cadence_per_min: UFloat
     direction: Direction
@@ -66,7 +70,8 @@ class OrderPeak:
 class FlyerTurning:
     """The flyer's turning, counted in wheel angle. ``ratio`` is not measured while two candidates stay.
 
-    ``orders`` and ``power`` are the order spectrum that was searched, as evidence.
+    ``outline_px`` (k, 2) runs round the place in the first picture whose changes were followed; ``orders``
+    and ``power`` are the order spectrum that was searched: evidence all three.
     """
 
     turns: Outcome
@@ -74,6 +79,7 @@ class FlyerTurning:
     speed_per_min: Outcome
     candidates: tuple[OrderPeak, ...]
     flyer_px: tuple[float, float]
+    outline_px: NDArray[np.float64]
     orders: NDArray[np.float64]
     power: NDArray[np.float64]
 

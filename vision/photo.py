@@ -28,8 +28,8 @@ __all__ = ["PhotoSettings", "measure_photo"]
 
 #: An edge larger by this factor is another edge, not the same one found twice.
 ANOTHER_EDGE = 1.02
-#: A second cord this clear beside the first, on either run, says double drive.
-SECOND_LOOP_CLARITY = 0.72
+#: A second cord seen along this share of a run says double drive.
+SECOND_LOOP_SEEN = 0.5
 
 
 def measure_photo(path: Path, settings: PhotoSettings | None = None) -> PhotoReading:
@@ -150,7 +150,7 @@ def _with_runs(
 def _cords(
     seen: WheelPicture, rim_fit: Fit, pair: RunPair, k: int, settings: PhotoSettings
 ) -> list[CordLine]:
-    """The clearest cord on a run, and a second one if it is nearly as clear."""
+    """The clearest cord on a run, and a second one if it is surely there."""
     run = pair.runs[k]
     thickness_px = None
     if settings.band_mm is not None and seen.references:
@@ -158,4 +158,4 @@ def _cords(
         middle = plane.plane_from_pixels(0.5 * (run.start_px + run.end_px)[None])[0]
         thickness_px = settings.band_mm.nominal_value * plane.px_per_mm((float(middle[0]), float(middle[1])))
     cords = cords_along(seen.picture.lab, run, seen.rim.ellipse.mean_radius_px, thickness_px)
-    return [cord for cord in cords if cord.clarity >= SECOND_LOOP_CLARITY * cords[0].clarity]
+    return cords[:1] + [cord for cord in cords[1:] if cord.seen >= SECOND_LOOP_SEEN]

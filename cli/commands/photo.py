@@ -31,9 +31,9 @@ def photo(
     reference: Annotated[
         list[str] | None,
         typer.Option(
-            help="What of known size lies in the picture: auto (if left out), none, card, a4, a5, letter, "
-            "marker=60mm (side of a square marker, dictionary DICT_4X4_50) or points=X1,Y1,X2,Y2,300mm. "
-            "May be given more than once.",
+            help="What of known size lies in the picture: auto (if left out: a card is looked for), none, "
+            "card, a4, a5, letter, marker=60mm (side of a square marker, dictionary DICT_4X4_50) or "
+            "points=X1,Y1,X2,Y2,300mm. May be given more than once.",
             show_default=False,
         ),
     ] = None,
@@ -46,7 +46,12 @@ def photo(
         ),
     ] = None,
     band: Annotated[str | None, typer.Option(help="Thickness of the drive band, such as 2.4mm.")] = None,
-    groove: Annotated[str | None, typer.Option(help="Depth of the wheel's groove, such as 5mm.")] = None,
+    groove: Annotated[
+        str | None,
+        typer.Option(
+            help="Depth of the wheel's groove, such as 5mm; it serves wheels without a band, later."
+        ),
+    ] = None,
     hub: Annotated[str | None, typer.Option(help="A click on the axle: X,Y in pixels.")] = None,
     whirl: Annotated[
         list[str] | None,

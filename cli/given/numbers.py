@@ -69,9 +69,9 @@ def length_mm(
     typed = _typed(text)
     expected = f"a length with its unit (mm, cm or in), such as {example}"
     if typed is None or typed.unit not in MM_PER_UNIT:
-        raise WrongUsageError.of_option(option, text, expected)
+        raise _refused(option, text, expected)
     if positive and typed.value <= 0:
-        raise WrongUsageError.of_option(option, text, f"a length above zero, such as {example}")
+        raise _refused(option, text, f"a length above zero, such as {example}")
     scale = MM_PER_UNIT[typed.unit]
     half_width = half_width_mm if typed.half_width is None else typed.half_width * scale
     return from_half_width_95(typed.value * scale, half_width)
@@ -87,7 +87,7 @@ def plain_number(text: str, option: str, *, example: str) -> UFloat:
     """
     typed = _typed(text)
     if typed is None or typed.unit or typed.value <= 0:
-        raise WrongUsageError.of_option(option, text, f"a number above zero, such as {example}")
+        raise _refused(option, text, f"a number above zero, such as {example}")
     return from_half_width_95(typed.value, _doubt(typed))
 
 
@@ -102,9 +102,7 @@ def drafting_cm_per_min(text: str, option: str) -> UFloat:
     typed = _typed(text)
     unit = typed.unit.removesuffix("/min") if typed else ""
     if typed is None or unit not in MM_PER_UNIT or typed.value <= 0:
-        raise WrongUsageError.of_option(
-            option, text, "a length of yarn a minute, such as 150cm, 1.5m or 60in"
-        )
+        raise _refused(option, text, "a length of yarn a minute, such as 150cm, 1.5m or 60in")
     scale = MM_PER_UNIT[unit] / 10
     return from_half_width_95(typed.value * scale, _doubt(typed) * scale)
 
@@ -119,8 +117,14 @@ def wished_twist_per_cm(text: str, option: str) -> float:
     """
     typed = _typed(text)
     if typed is None or typed.unit not in ("/cm", "/in") or typed.value <= 0 or typed.half_width is not None:
-        raise WrongUsageError.of_option(option, text, "turns per cm or per inch, such as 3/cm or 8/in")
+        raise _refused(option, text, "turns per cm or per inch, such as 3/cm or 8/in")
     return float(typed.value if typed.unit == "/cm" else per_cm(typed.value))
+
+
+def _refused(option: str, text: str, expected: str) -> WrongUsageError:
+    if re.search(r"\d,\d", text):
+        expected += ", with a point in place of the comma"
+    return WrongUsageError.of_option(option, text, expected)
 
 
 def _typed(text: str) -> _Typed | None:

@@ -1,5 +1,6 @@
 """The proof picture as a file: written only where asked, over nothing that is there unless forced."""
 
+import errno
 import os
 import tempfile
 from dataclasses import dataclass
@@ -42,12 +43,23 @@ def proof_file(path: Path | None, *, source: Path, force: bool) -> ProofFile | N
     Raises
     ------
     WrongUsageError
-        If it is no PNG file, lies in no folder, is the input, or is there already and not forced.
+        If it is no PNG file, lies in no folder or in one that cannot be written to, is the input, or is there
+        already and not forced.
     """
     if path is None:
         return None
     if path.suffix.lower() != ".png":
         raise WrongUsageError(f"--proof got '{path}' but writes PNG pictures; let the name end in .png.")
+    try:
+        _check_place(path, source, force)
+    except OSError as problem:
+        raise WrongUsageError(
+            f"--proof got '{path}', where nothing can be written ({problem.strerror}); name another place."
+        ) from problem
+    return ProofFile(path, force)
+
+
+def _check_place(path: Path, source: Path, force: bool) -> None:
     if not path.parent.is_dir():
         raise WrongUsageError(f"--proof got '{path}' but there is no folder {path.parent}; make it first.")
     if path.exists() and source.exists() and path.samefile(source):
@@ -60,7 +72,8 @@ def proof_file(path: Path | None, *, source: Path, force: bool) -> ProofFile | N
         raise WrongUsageError(
             f"--proof got '{path}', which is there already; give another name, or --force to write over it."
         )
-    return ProofFile(path, force)
+    if not os.access(path.parent, os.W_OK):
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
 
 
 def _replace(path: Path, png: bytes) -> None:

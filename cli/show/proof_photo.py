@@ -23,14 +23,17 @@ COLOURS: Final = {
     "where the band runs on the whirl": palette.YELLOW,
     "band, straight runs": palette.ROSE,
     "reference": palette.GREEN,
-    "axle": palette.RUST,
+    "axle, in the plane of the band": palette.RUST,
 }
+#: Colours that are dark on wood; they are given a light seam, the others a dark one.
+DARK: Final = (palette.GREEN, palette.RUST)
 INK: Final = palette.bgr(palette.INK)
 PAPER: Final = palette.bgr(palette.PAPER)
 #: Lines are this share of the longer side wide, so that they look alike at any size.
-LINE_SHARE: Final = 1 / 900
+LINE_SHARE: Final = 1 / 700
 THINNEST_PX: Final = 2
-TEXT_SHARE: Final = 1 / 60
+#: So large that the words can be read on a phone, which shows the whole width.
+TEXT_SHARE: Final = 1 / 40
 SMALLEST_LETTER_PX: Final = 14
 #: OpenCV draws to fractions of a pixel: coordinates times 2**SHIFT.
 SHIFT: Final = 4
@@ -80,7 +83,7 @@ def _lines(reading: PhotoReading, cross_px: float) -> Iterable[_Line]:
         yield _Line("reference", np.array(reference.corners_px, float), len(reference.corners_px) > 2)
     if not isinstance(reading.wheel, NotMeasured):
         yield _Line("rim", reading.wheel.evidence.outline_px, True)
-        yield from _cross("axle", reading.wheel.hub_px, cross_px)
+        yield from _cross("axle, in the plane of the band", reading.wheel.hub_px, cross_px)
     for run in reading.band_runs:
         yield _Line("band, straight runs", np.array(run.ends_px, float), False)
     for whirl in reading.whirls:
@@ -94,10 +97,12 @@ def _cross(name: str, centre_px: Point, size_px: float) -> Iterable[_Line]:
 
 
 def _draw(canvas: Pixels, line: _Line, width_px: int) -> None:
-    """Draw a line in its colour with a thin dark seam, so that it shows on light and on dark ground."""
+    """Draw a line in its colour with a thin seam, so that it shows on light and on dark ground."""
     points = np.round(line.points_px * 2**SHIFT).astype(np.int32).reshape(-1, 1, 2)
-    for colour, thickness in ((INK, width_px + 2), (palette.bgr(COLOURS[line.name]), width_px)):
-        cv2.polylines(canvas, [points], line.closed, colour, thickness, cv2.LINE_AA, SHIFT)
+    colour = COLOURS[line.name]
+    seam = PAPER if colour in DARK else INK
+    for colour_bgr, thickness in ((seam, width_px + 2), (palette.bgr(colour), width_px)):
+        cv2.polylines(canvas, [points], line.closed, colour_bgr, thickness, cv2.LINE_AA, SHIFT)
 
 
 def _above(picture: Pixels, strip: Pixels) -> Pixels:
@@ -107,21 +112,30 @@ def _above(picture: Pixels, strip: Pixels) -> Pixels:
 
 
 def _legend(width_px: int, letter_px: float, names: list[str]) -> Pixels:
-    """Name the lines in a strip; where they do not fit side by side, one below the other."""
+    """Name the lines in a strip, in as many rows as they need."""
     scale = cv2.getFontScaleFromHeight(FONT, round(letter_px * 0.7))
     stroke = max(1, round(letter_px / 14))
     widths = [cv2.getTextSize(name, FONT, scale, stroke)[0][0] + 4 * letter_px for name in names]
-    side_by_side = sum(widths) + letter_px <= width_px
-    rows = 1 if side_by_side else len(names)
+    places = _in_rows(widths, width_px - letter_px)
+    rows = 1 + max((row for row, _ in places), default=0)
     needed_px = math.ceil(max(widths, default=0) + letter_px)
-    height_px = round(letter_px * (1.8 * rows + 0.4))
-    strip = np.full((height_px, max(width_px, needed_px), 3), PAPER, np.uint8)
-    for i, name in enumerate(names):
-        x = letter_px + (sum(widths[:i]) if side_by_side else 0)
-        y = letter_px * 1.5 + (0 if side_by_side else i * 1.8 * letter_px)
+    strip = np.full((round(letter_px * (1.8 * rows + 0.4)), max(width_px, needed_px), 3), PAPER, np.uint8)
+    for name, (row, along_px) in zip(names, places, strict=True):
+        x, y = letter_px + along_px, letter_px * (1.5 + 1.8 * row)
         sample = np.array([(x, y - 0.35 * letter_px), (x + 1.6 * letter_px, y - 0.35 * letter_px)])
         _draw(strip, _Line(name, sample, False), max(THINNEST_PX, round(letter_px / 10)))
         cv2.putText(
             strip, name, (round(x + 2.1 * letter_px), round(y)), FONT, scale, INK, stroke, cv2.LINE_AA
         )
     return strip
+
+
+def _in_rows(widths_px: list[float], room_px: float) -> list[tuple[int, float]]:
+    """Row and place along it for each of some widths, set one after the other as words are."""
+    places, row, along_px = [], 0, 0.0
+    for width_px in widths_px:
+        if along_px and along_px + width_px > room_px:
+            row, along_px = row + 1, 0.0
+        places.append((row, along_px))
+        along_px += width_px
+    return places

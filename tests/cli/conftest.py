@@ -108,6 +108,7 @@ def clip_reading() -> ClipReading:
         frame_rate=FrameRate(30.0, "the file's time stamps"),
         wheel=WheelTurning(
             hub_px=(60.0, 40.0),
+            outline_px=circle_px(60, 40, 30),
             turns=ufloat(9.5565, 0.0005),
             cadence_per_min=ufloat(62.29, 0.01),
             direction="clockwise",
@@ -122,6 +123,7 @@ def clip_reading() -> ClipReading:
             speed_per_min=ufloat(789.5, 0.2),
             candidates=(OrderPeak(ufloat(12.6674, 0.002), 31.0),),
             flyer_px=(90.0, 20.0),
+            outline_px=circle_px(90, 20, 8),
             orders=orders,
             power=np.exp(-((orders - 12.6674) ** 2) * 50),
         ),

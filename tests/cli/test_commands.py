@@ -60,6 +60,14 @@ def test_help_is_plain_text(whirlwise: Whirlwise, command: str) -> None:
         (["photo"], "Missing argument 'file'; 'whirlwise photo --help' tells what can be asked."),
         (["spin"], "No such command 'spin'; 'whirlwise --help' tells what can be asked."),
         (
+            ["gide"],
+            "No such command 'gide'. Did you mean 'guide'? 'whirlwise --help' tells what can be asked.",
+        ),
+        (
+            ["tour", "now"],
+            "Got unexpected extra argument(s) (now); 'whirlwise tour --help' tells what can be asked.",
+        ),
+        (
             ["photo", "a.jpg", "--colour"],
             "No such option: --colour; 'whirlwise photo --help' tells what can be asked.",
         ),
@@ -130,19 +138,41 @@ def test_files_that_are_no_clip(whirlwise: Whirlwise, tmp_path: Path) -> None:
     missing, empty, text = tmp_path / "gone.mp4", tmp_path / "empty.mp4", tmp_path / "text.mp4"
     empty.write_bytes(b"")
     text.write_text("a wheel that turns, honestly")
+    again, check = "record it again, or copy it again from the camera", "check the name and the folder"
     undecodable = "a file that cannot be decoded (another kind of file, or a clip that was cut off)"
-    for path, got in [
-        (missing, "a name that no file has"),
-        (empty, "an empty file"),
-        (text, undecodable),
-        (tmp_path, undecodable),
+    for path, got, remedy in [
+        (missing, "a name that no file has", check),
+        (empty, "an empty file", again),
+        (text, undecodable, again),
+        (tmp_path, "a folder", "name one clip in it"),
     ]:
         found = whirlwise("clip", path, "--json")
         assert (found.status, found.out) == (4, "")
         assert found.err == (
-            f"{path.name}: got {got}, expected a whole video clip such as .mp4 or .mov; record it again, or "
-            "copy it again from the camera.\n"
+            f"{path}: got {got}, expected a whole video clip such as .mp4 or .mov; {remedy}.\n"
         )
+
+
+@pytest.mark.parametrize("name", ["text.png", "text.txt", "text.gif", "text.h264"])
+def test_text_under_any_name_is_no_clip(whirlwise: Whirlwise, tmp_path: Path, name: str) -> None:
+    path = tmp_path / name
+    path.write_text("mine\n")
+    found = whirlwise("clip", path)
+    assert (found.status, found.out, found.err.count("\n")) == (4, "", 1)
+    assert found.err.startswith(f"{path}: got ")
+
+
+def test_the_decoders_own_complaints_stay_off_the_screen(tmp_path: Path) -> None:
+    path = tmp_path / "wheel.tif"
+    Image.new("RGB", (8, 8)).save(path)
+    # TIFF 6.0: tag 277, SamplesPerPixel, here a SHORT of 3; the decoder logs an error if it is far too large.
+    samples = (277).to_bytes(2, "little") + (3).to_bytes(2, "little") + (1).to_bytes(4, "little")
+    spoilt = path.read_bytes().replace(samples + b"\3\0", samples + b"\0\x20")
+    assert spoilt != path.read_bytes()
+    path.write_bytes(spoilt)
+    command = [sys.executable, "-c", "from whirlwise.cli.app import main; main()", "photo", str(path)]
+    found = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert (found.returncode, found.stdout, found.stderr.count("\n")) == (4, "", 1)
 
 
 def test_a_clip_in_which_nothing_turns(whirlwise: Whirlwise, tmp_path: Path) -> None:

@@ -43,7 +43,7 @@ def test_lengths_come_back(value: float, unit: tuple[str, float]) -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["17", "mm", "", "17furlong", "seventeen mm", "17+-mm", "17+-0mm", "17+--3mm", "nanmm", "1,7cm"]
+    "text", ["17", "mm", "", "17furlong", "seventeen mm", "17+-mm", "17+-0mm", "17+--3mm", "nanmm"]
 )
 def test_no_length(text: str) -> None:
     with pytest.raises(WrongUsageError) as problem:
@@ -51,6 +51,31 @@ def test_no_length(text: str) -> None:
     assert (
         str(problem.value)
         == f"--offset got '{text}' but expects a length with its unit (mm, cm or in), such as 17mm."
+    )
+
+
+@pytest.mark.parametrize(
+    ("read", "text", "expected"),
+    [
+        (
+            lambda text, option: length_mm(text, option, half_width_mm=2.0),
+            "1,7cm",
+            "a length with its unit (mm, cm or in), such as 17mm",
+        ),
+        (
+            lambda text, option: plain_number(text, option, example="12.5"),
+            "12,5",
+            "a number above zero, such as 12.5",
+        ),
+        (drafting_cm_per_min, "1,5m", "a length of yarn a minute, such as 150cm, 1.5m or 60in"),
+        (wished_twist_per_cm, "3,5/cm", "turns per cm or per inch, such as 3/cm or 8/in"),
+    ],
+)
+def test_a_decimal_comma_is_named(read: Callable[[str, str], object], text: str, expected: str) -> None:
+    with pytest.raises(WrongUsageError) as problem:
+        read(text, "--x")
+    assert (
+        str(problem.value) == f"--x got '{text}' but expects {expected}, with a point in place of the comma."
     )
 
 

@@ -1,18 +1,21 @@
 """Proof pictures: they show what was found, hide nothing, and overwrite nothing."""
 
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
 import cv2
 import numpy as np
 import pytest
+from uncertainties import ufloat
 
 from whirlwise.cli.show import palette
 from whirlwise.cli.show.proof_clip import proof_of_clip
 from whirlwise.cli.show.proof_file import proof_file
 from whirlwise.cli.show.proof_photo import proof_of_photo
 from whirlwise.cli.trouble import WrongUsageError
-from whirlwise.vision.clip_reading import ClipReading, FrameRate
+from whirlwise.vision.clip_reading import ClipReading, FlyerTurning, FrameRate, OrderPeak
+from whirlwise.vision.measured import NotMeasured
 from whirlwise.vision.open.clip import ClipFrames
 from whirlwise.vision.photo_reading import PhotoReading
 
@@ -38,6 +41,15 @@ def test_lines_lie_where_things_were_found(photo_reading: PhotoReading) -> None:
     assert distances == pytest.approx(240, abs=2)
     for colour in (palette.YELLOW, palette.ROSE, palette.GREEN, palette.RUST):
         assert has_colour(shown, colour)
+
+
+def test_words_below_the_picture_can_be_read_on_a_phone(photo_reading: PhotoReading) -> None:
+    """On a phone 65 mm wide the letters are higher than 1 mm (common practice, no source)."""
+    shown = pixels(proof_of_photo(np.full((2000, 2600, 3), 128, np.uint8), photo_reading))
+    strip = np.abs(shown[2000:].astype(int) - palette.bgr(palette.INK)).max(axis=-1) < 40
+    rows = strip[:, 200:].any(axis=1)  # beside the first sample of a line
+    borders = np.flatnonzero(np.diff(np.concatenate([[False], rows, [False]]).astype(int)))
+    assert np.diff(borders)[::2].max() * 65 / shown.shape[1] > 1
 
 
 def test_the_picture_stays_visible(photo_reading: PhotoReading) -> None:
@@ -72,13 +84,48 @@ def frame_rate() -> FrameRate:
 
 def test_clip_shows_picture_cadence_and_spectrum(clip_reading: ClipReading) -> None:
     shown = pixels(proof_of_clip(frames(), clip_reading))
-    for colour in (palette.RUST, palette.SKY, palette.GREEN, palette.PAPER):
+    for colour in (palette.RUST, palette.BLUE, palette.INK, palette.PAPER):
         assert has_colour(shown, colour)
+
+
+def test_clip_shows_where_wheel_and_flyer_were_followed(clip_reading: ClipReading) -> None:
+    shown = pixels(proof_of_clip(frames(), clip_reading)).astype(int)
+    # The picture is one grey, so its place and scale can be read off the drawing.
+    grey = np.abs(shown - 90).max(axis=-1) <= 1
+    ys, xs = np.flatnonzero(grey.mean(axis=1) > 0.2), np.flatnonzero(grey.mean(axis=0) > 0.2)
+    scale = len(xs) / 120
+    inside = shown[ys[0] : ys[-1] + 1, xs[0] : xs[-1] + 1]
+    assert isinstance(clip_reading.flyer, FlyerTurning)
+    for colour, (centre_x, centre_y), radius_px in [
+        (palette.RUST, (60.0, 40.0), 30.0),
+        (palette.BLUE, clip_reading.flyer.flyer_px, 8.0),
+    ]:
+        ys_drawn, xs_drawn = np.nonzero(np.abs(inside - palette.bgr(colour)).max(axis=-1) < 8)
+        away = np.hypot((xs_drawn + 0.5) / scale - 0.5 - centre_x, (ys_drawn + 0.5) / scale - 0.5 - centre_y)
+        ring = away[away > radius_px / 2]  # the axle's cross is nearer
+        assert len(ring) > 100
+        assert ring == pytest.approx(radius_px, abs=1)
+
+
+def test_clip_that_leaves_two_ratios_open_points_at_both(clip_reading: ClipReading) -> None:
+    assert isinstance(clip_reading.flyer, FlyerTurning)
+    unsure = NotMeasured("Two ratios explain the clip.", "Film again.")
+    both = (OrderPeak(ufloat(6.1, 0.01), 9.0), OrderPeak(ufloat(12.667, 0.01), 9.0))
+    either = replace(clip_reading.flyer, ratio=unsure, turns=unsure, speed_per_min=unsure, candidates=both)
+    one, two = (
+        pixels(proof_of_clip(frames(), replace(clip_reading, flyer=flyer))).astype(int)
+        for flyer in (replace(either, candidates=both[:1]), either)
+    )
+    rust_one, rust_two = (
+        (np.abs(shown - palette.bgr(palette.RUST)).max(axis=-1) < 8).sum() for shown in (one, two)
+    )
+    assert rust_two > rust_one
 
 
 def test_clip_without_turning_still_shows_its_picture(nothing_in_clip: ClipReading) -> None:
     shown = pixels(proof_of_clip(frames(), nothing_in_clip))
     assert not has_colour(shown, palette.RUST)
+    assert not has_colour(shown, palette.BLUE)
     grey = np.abs(shown.astype(int) - 90).max(axis=-1) <= 1
     assert grey.mean() > 0.2
 
@@ -107,6 +154,28 @@ def test_force_writes_over_and_leaves_nothing_behind(tmp_path: Path) -> None:
     place.write(b"new")
     assert target.read_bytes() == b"new"
     assert list(tmp_path.iterdir()) == [target]
+
+
+def test_a_place_that_cannot_be_is_refused(tmp_path: Path) -> None:
+    path = tmp_path / f"{'proof' * 60}.png"
+    with pytest.raises(WrongUsageError) as problem:
+        proof_file(path, source=tmp_path / "wheel.jpg", force=False)
+    assert str(problem.value) == (
+        f"--proof got '{path}', where nothing can be written (File name too long); name another place."
+    )
+
+
+def test_a_folder_that_may_not_be_written_to_is_told_before_measuring(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # Root may write everywhere, so the refusal is played.
+    monkeypatch.setattr("whirlwise.cli.show.proof_file.os.access", lambda *_: False)
+    path = tmp_path / "proof.png"
+    with pytest.raises(WrongUsageError) as problem:
+        proof_file(path, source=tmp_path / "wheel.jpg", force=False)
+    assert str(problem.value) == (
+        f"--proof got '{path}', where nothing can be written (Permission denied); name another place."
+    )
 
 
 def test_places_that_are_refused(tmp_path: Path) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import time
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -57,10 +56,8 @@ def test_twist_at_the_measured_cadence(clip_reading: ClipReading) -> None:
 
 def test_the_whole_tour(whirlwise: Whirlwise, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     monkeypatch.chdir(tmp_path)
-    start_s = time.monotonic()
     found = whirlwise("tour")
     assert (found.status, found.err) == (0, "")
-    assert time.monotonic() - start_s < 60
     words = " ".join(found.out.split())
     certain = re.findall(r"With 95 % certainty the ratio lies between ([\d.]+) and ([\d.]+)\.", words)
     truth = re.search(r"a ratio of ([\d.]+) by its circles, ([\d.]+) with slip in the clip", words)

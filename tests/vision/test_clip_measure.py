@@ -66,6 +66,23 @@ def test_angles_follow_the_truth() -> None:
     assert wheel.direction == "anticlockwise"
 
 
+def test_outlines_show_where_wheel_and_flyer_were_followed() -> None:
+    reading = measured(SMALL)
+    for outline_px, middle_px, radius_px in [
+        (wheel_of(reading).outline_px, SMALL.hub_px, SMALL.radius_px),
+        (flyer_of(reading).outline_px, SMALL.flyer_px, SMALL.flyer_radius_px),
+    ]:
+        away_px = np.hypot(*(outline_px - middle_px).T)
+        # The disc that was followed is no measured rim, yet nothing but the wheel turns in it.
+        assert 0.7 * radius_px < away_px.min() <= away_px.max() < 1.4 * radius_px
+
+
+@pytest.mark.parametrize("size_px", [(16, 16), (64, 16)])
+def test_a_clip_of_a_few_pixels_shows_no_wheel(size_px: tuple[int, int]) -> None:
+    pictures = np.random.default_rng(5).integers(0, 255, (60, *size_px)).astype(np.uint8)
+    assert isinstance(reading_of(pictures).wheel, NotMeasured)
+
+
 def test_cadence_series_follows_the_truth() -> None:
     wheel = wheel_of(measured(SMALL))
     times_s, per_min = wheel.cadence_series.T

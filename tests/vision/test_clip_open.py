@@ -6,7 +6,7 @@ from pathlib import Path
 import av
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from tests.vision.drawn_clips import write_clip
 
@@ -90,19 +90,56 @@ def test_points_go_there_and_back(x: float, y: float, shrink: int) -> None:
     assert frames.to_upright(frames.to_gray((x, y))) == pytest.approx((x, y), abs=1e-9)
 
 
-def test_empty_file(path: Path) -> None:
-    path.touch()
+EXPECTED = "expected a whole video clip such as .mp4 or .mov"
+
+
+def error_of(path: Path) -> str:
     with pytest.raises(UnreadableFileError) as error:
         read_clip(path)
-    assert str(error.value) == (
-        "clip.mp4: got an empty file, expected a whole video clip such as .mp4 or .mov; "
-        "record it again, or copy it again from the camera."
+    return str(error.value)
+
+
+def test_empty_file(path: Path) -> None:
+    path.touch()
+    assert error_of(path) == (
+        f"{path}: got an empty file, {EXPECTED}; record it again, or copy it again from the camera."
     )
 
 
 def test_no_such_file(path: Path) -> None:
-    with pytest.raises(UnreadableFileError, match="got a name that no file has"):
-        read_clip(path)
+    assert (
+        error_of(path) == f"{path}: got a name that no file has, {EXPECTED}; check the name and the folder."
+    )
+
+
+def test_a_name_longer_than_any_file_has(tmp_path: Path) -> None:
+    path = tmp_path / f"{'wheel' * 60}.mp4"
+    assert error_of(path) == (
+        f"{path}: got no file (File name too long), {EXPECTED}; check the name and the folder."
+    )
+
+
+def test_folder(tmp_path: Path) -> None:
+    assert error_of(tmp_path) == f"{tmp_path}: got a folder, {EXPECTED}; name one clip in it."
+
+
+@pytest.mark.skipif(not Path("/dev/null").exists(), reason="this system has no /dev/null")
+def test_device() -> None:
+    assert error_of(Path("/dev/null")) == (
+        f"/dev/null: got a device, {EXPECTED}; check the name and the folder."
+    )
+
+
+def test_a_name_with_a_colon_is_no_address(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    write_clip(tmp_path / "take:2.mp4", GRAY)
+    monkeypatch.chdir(tmp_path)
+    assert len(read_clip(Path("take:2.mp4")).times) == 20
+
+
+def test_tags_in_an_old_encoding_do_no_harm(path: Path) -> None:
+    write_clip(path, GRAY, tags={"comment": "spun at Koeln"})
+    path.write_bytes(path.read_bytes().replace(b"Koeln", "Kö_ln".encode("latin-1")))
+    assert len(read_clip(path).times) == 20
 
 
 def test_text_named_as_a_clip(path: Path) -> None:
@@ -116,6 +153,29 @@ def test_clip_without_its_index(path: Path) -> None:
     path.write_bytes(whole[: len(whole) * 2 // 3])
     with pytest.raises(UnreadableFileError, match="cut off"):
         read_clip(path)
+
+
+def test_an_unknown_encoding(path: Path) -> None:
+    whole = write_clip(path, GRAY).read_bytes()
+    assert b"avc1" in whole
+    path.write_bytes(whole.replace(b"avc1", b"spun"))
+    assert "got pictures in an encoding that is not known here" in error_of(path)
+
+
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
+@given(st.lists(st.tuples(st.floats(0, 1), st.integers(0, 255)), min_size=1, max_size=8))
+def test_a_damaged_index_gives_a_clip_or_a_sentence(path: Path, damage: list[tuple[float, int]]) -> None:
+    spoilt = bytearray(write_clip(path, GRAY).read_bytes())
+    start = spoilt.find(b"moov")
+    for share, byte in damage:
+        spoilt[start + int(share * (len(spoilt) - 1 - start))] = byte
+    path.write_bytes(spoilt)
+    said, pictures = "", 0
+    try:
+        pictures = len(read_clip(path).gray)
+    except UnreadableFileError as error:
+        said = str(error)
+    assert EXPECTED in said or pictures >= 2
 
 
 def test_sound_alone_is_no_clip(tmp_path: Path) -> None:

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import cv2
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 from scipy.linalg import eig
@@ -183,6 +183,28 @@ def test_direct_fit_of_the_published_points() -> None:
 )
 def test_too_few_points_give_no_ellipse(points: Points) -> None:
     assert fit_ellipse(points) is None
+
+
+@settings(max_examples=300, derandomize=True)
+@given(
+    st.integers(12, 60), st.floats(0, np.pi), st.sampled_from([0.0, 0.001, 0.01, 0.1]), st.integers(0, 2**16)
+)
+def test_points_on_a_straight_line_give_no_ellipse(
+    count: int, direction_rad: float, noise_px: float, seed: int
+) -> None:
+    rng = np.random.default_rng(seed)
+    along = rng.uniform(0, 4000, 2) + rng.uniform(0, 1000, (count, 1)) * [
+        np.cos(direction_rad),
+        np.sin(direction_rad),
+    ]
+    assert fit_ellipse(along + rng.normal(0, noise_px, (count, 2))) is None
+
+
+@given(ellipses, st.floats(20, 360), st.floats(0, 2 * np.pi))
+def test_a_short_arc_is_still_an_ellipse(ellipse: Ellipse, arc_deg: float, start_rad: float) -> None:
+    outline = ellipse.outline(720)[0]
+    arc = np.roll(outline, round(start_rad * 720 / (2 * np.pi)), axis=0)[: round(2 * arc_deg)]
+    assert fit_ellipse(arc) is not None
 
 
 @given(ellipses, st.floats(-0.01, 0.01))

@@ -6,7 +6,7 @@ from numpy.typing import NDArray
 from tests.vision.drawn_pictures import Bgr, Points, as_bgr, averaged
 
 from whirlwise.vision.find.edges import colour_gradient, lab_pixels
-from whirlwise.vision.find.hub import APART, find_hubs, hub_ballot
+from whirlwise.vision.find.hub import APART, FEWEST_VOTES, find_hubs, hub_ballot
 
 #: As large as the picture that hubs are looked for in.
 SIZE = (320, 240)
@@ -81,4 +81,14 @@ def test_rim_and_spokes_agree_on_a_hub_and_noise_on_nothing() -> None:
 
 
 def test_a_blank_picture_has_no_votes() -> None:
-    assert ballot_of(np.full((240, 320, 3), 128, np.uint8)).max() == 0
+    blank = np.full((240, 320, 3), 128, np.uint8)
+    assert ballot_of(blank).max() == 0
+    assert find_hubs(lab_pixels(blank)) == []
+
+
+def test_a_place_without_votes_is_no_hub() -> None:
+    # As many places are asked for as stand apart in the picture, and far from the wheel nothing votes.
+    bgr = wheel((200.0, 130.0))
+    hubs, votes = find_hubs(lab_pixels(bgr), most=200), ballot_of(bgr)
+    assert apart_px(hubs[0], (200.0, 130.0)) < 5
+    assert min(votes[int(y), int(x)] for x, y in hubs) >= FEWEST_VOTES

@@ -159,6 +159,33 @@ def test_folder(tmp_path: Path) -> None:
     )
 
 
+def test_a_name_longer_than_any_file_has(tmp_path: Path) -> None:
+    path = tmp_path / f"{'wheel' * 60}.jpg"
+    assert error_of(lambda: open_picture(path)) == (
+        f"{path} cannot be opened (File name too long). Check the name and the folder."
+    )
+
+
+@pytest.mark.skipif(not Path("/dev/null").exists(), reason="this system has no /dev/null")
+def test_device() -> None:
+    assert error_of(lambda: open_picture(Path("/dev/null"))) == (
+        "/dev/null is a device, not a picture. Name a picture file."
+    )
+
+
+def test_a_file_that_may_not_be_read(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    write_jpeg(path, upright())
+
+    def refuse(*_: object) -> None:
+        raise PermissionError(13, "Permission denied")
+
+    # Root may read everything, so the refusal is played.
+    monkeypatch.setattr("whirlwise.vision.open.picture.Image.open", refuse)
+    assert error_of(lambda: open_picture(path)) == (
+        f"{path} is a file that you may not read. Check the name and the folder."
+    )
+
+
 def test_empty_file(path: Path) -> None:
     path.touch()
     assert error_of(lambda: open_picture(path)) == (

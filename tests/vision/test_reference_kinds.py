@@ -104,6 +104,11 @@ def test_too_few_words_about_two_points(request_: ReferenceRequest) -> None:
     )
 
 
-def test_one_place_clicked_twice_is_no_distance() -> None:
-    with pytest.raises(WrongHintError):
-        two_points(ReferenceRequest("points", ufloat(300, 0.5), ((10.0, 20.0), (10.0, 20.0))))
+@pytest.mark.parametrize("second", [(10.0, 20.0), (12.0, 19.0), (10.0, 39.9)])
+def test_one_place_clicked_twice_is_no_distance(second: tuple[float, float]) -> None:
+    with pytest.raises(WrongHintError) as error:
+        two_points(ReferenceRequest("points", ufloat(300, 0.5), ((10.0, 20.0), second)))
+    assert str(error.value) == (
+        "The two points lie less than 20 pixels from each other. "
+        "Point at two marks far apart, such as both ends of a ruler."
+    )

@@ -13,15 +13,19 @@ RIM_BLUR, SPOKE_BLUR, BACKGROUND_BLUR = 0.012, 0.008, 0.06
 VOTE_STEP_PX = 1.5
 #: Two hubs are not nearer to each other than this share of the longer side.
 APART = 0.08
+#: A place with less than this of the votes, of which a hub's rim and spokes have up to 2, is no hub.
+FEWEST_VOTES = 0.1
 
 
 def find_hubs(lab: Pixels, most: int = 5) -> list[tuple[float, float]]:
-    """Likely hubs (x, y) in pixels of a small picture (h, w, 3), the likeliest first."""
+    """Likely hubs (x, y) in pixels of a small picture (h, w, 3), the likeliest first; none if it is blank."""
     side = max(lab.shape[:2])
     ballot = hub_ballot(colour_gradient(lab, side / 16), side)
     hubs = []
     for _ in range(most):
         y, x = np.unravel_index(int(ballot.argmax()), ballot.shape)
+        if ballot[y, x] < FEWEST_VOTES:
+            break
         hubs.append((float(x), float(y)))
         cv2.circle(ballot, (int(x), int(y)), round(APART * side), -1e9, -1)
     return hubs

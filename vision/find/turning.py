@@ -139,7 +139,8 @@ def _disc_contrast(active: Map, radius: float) -> NDArray[np.float64]:
     disc = ((distance <= radius) & (distance > 0.2 * radius)).astype(np.float32)
     ring = ((distance > 1.08 * radius) & (distance <= 1.3 * radius)).astype(np.float32)
     inside = np.ones_like(active)
-    share = fftconvolve(inside, disc, "same") / disc.sum()
+    # In a picture of a few pixels the smallest discs hold none.
+    share = fftconvolve(inside, disc, "same") / max(float(disc.sum()), 1.0)
     means = [
         fftconvolve(active, kernel, "same") / np.maximum(fftconvolve(inside, kernel, "same"), 0.5)
         for kernel in (disc, ring)

@@ -18,7 +18,7 @@ from .wheel_fit import WheelFit, WheelPicture
 RULED_OUT_COST = 12.0
 #: In a wrong pose hardly any parts agree on a spindle; one in which fewer agree than this share of the other
 #: pose's is ruled out.
-LEAST_AGREEMENT = 0.35
+LEAST_AGREEMENT = 0.5
 #: Poses nearer to each other than this are one.
 SAME_POSE_RAD = np.radians(3.0)
 #: What the model leaves out: moulded edges taken for round parts of the spindle move the whirl's place. Set
@@ -54,12 +54,15 @@ def share_of(fitted: WheelFit) -> UFloat:
 
 
 def covering(numbers: Sequence[UFloat]) -> UFloat:
-    """One number whose 95 % interval covers those of all; itself if there is but one."""
+    """The first and likeliest number, its doubt widened until the 95 % interval covers those of all others.
+
+    It is returned as it is if it is the only one.
+    """
     if len(numbers) == 1:
         return numbers[0]
-    low = min(s.nominal_value - HALF_WIDTH_95 * s.std_dev for s in numbers)
-    high = max(s.nominal_value + HALF_WIDTH_95 * s.std_dev for s in numbers)
-    return ufloat(0.5 * (low + high), 0.5 * (high - low) / HALF_WIDTH_95)
+    value = numbers[0].nominal_value
+    reach = max(abs(n.nominal_value - value) + HALF_WIDTH_95 * n.std_dev for n in numbers)
+    return ufloat(value, reach / HALF_WIDTH_95)
 
 
 def standing(hypotheses: Sequence[Hypothesis]) -> list[Hypothesis]:
@@ -78,7 +81,7 @@ def _agreement(hypothesis: Hypothesis) -> float:
     """How many round parts, each counted by its weight, agree on one spindle."""
     if hypothesis.band is None or hypothesis.band.place is None:
         return 0.0
-    return sum(placed.weight for placed in hypothesis.band.place.parts)
+    return hypothesis.band.place.weight
 
 
 def _same_pose(one: Hypothesis, other: Hypothesis) -> bool:

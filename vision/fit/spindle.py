@@ -54,6 +54,11 @@ class SpindlePlace:
     parts: tuple[PlacedPart, ...]
     rivals_mm: tuple[tuple[float, float], ...]
 
+    @property
+    def weight(self) -> float:
+        """How many parts agree, each counted by how likely it is real."""
+        return sum(placed.weight for placed in self.parts)
+
 
 def place_spindle(
     scene: Scene, parts: Sequence[RoundPart], expected_mm: float, doubt_mm: float

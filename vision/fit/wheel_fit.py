@@ -30,11 +30,15 @@ from .wheel_scene import band_unknowns, camera_unknowns, cord_unknown, part_unkn
 RIM_CORRELATION, LEAST_RIM_SCATTER_PX = 1.3, 0.4
 CORD_CORRELATION, LEAST_CORD_SCATTER_PX = 1.5, 0.35
 PART_CORRELATION, LEAST_PART_SCATTER_PX = 3.0, 0.2
-#: Without a click: the spindle lies a little nearer than where the cords were last seen, both as shares of
-#: the way from their meeting.
-VANISHING_SHARE, VANISHING_DOUBT = 0.8, 0.35
+#: Without a click: the spindle lies nearer to the runs' meeting than the place where a cord was last seen, by
+#: this share of the way, with that doubt.
+VANISHING_SHARE, VANISHING_DOUBT = 0.7, 0.4
 #: A click on the whirl lies within half the whirl's radius of its middle.
 LEAST_CLICK_DOUBT_MM, CLICK_DOUBT = 3.0, 0.3
+#: Parts are looked for once more where the first ones put plane and spindle, by then better known.
+ROUNDS, PLACED_DOUBT = 2, 0.5
+#: Without a click, round parts of this weight together must agree on a place before it is believed.
+LEAST_WEIGHT = 0.75
 #: A whirl nearer to the meeting of the runs, or nearer to the hub, is none.
 LEAST_FROM_MEETING_MM, MOST_FROM_MEETING = 2.0, 0.9
 
@@ -102,12 +106,19 @@ def fit_band(seen: WheelPicture, pose: CirclePose, rim_fit: Fit, band: BandSeen)
     held = (whirl.radius_mm, whirl.doubt_mm * whirl.sine)
     bound = [_held(u, *held) if u.name == "loop1_radius" else u for u in table.unknowns]
     band_fit = fit_jointly(UnknownTable(bound), observations)
-    scene = band_fit.scene
-    parts = find_round_parts(seen.picture.bgr, scene.plane, scene.spindle_mm, seen.rim_radius_mm)
-    place = place_spindle(scene, parts, band_fit.values["spindle_distance"], whirl.doubt_mm)
-    if place is None:
-        return WheelFit(band_fit, band, None, band_fit.cost)
-    return WheelFit(_with_parts(table, observations, band_fit, place), band, place, band_fit.cost)
+    best = WheelFit(band_fit, band, None, band_fit.cost)
+    doubt_mm = whirl.doubt_mm
+    for _ in range(ROUNDS):
+        scene = best.fit.scene
+        parts = find_round_parts(seen.picture.bgr, scene.plane, scene.spindle_mm, seen.rim_radius_mm)
+        place = place_spindle(scene, parts, best.fit.values["spindle_distance"], doubt_mm)
+        if place is None or (band.whirl_px is None and place.weight < LEAST_WEIGHT):
+            break
+        if best.place is not None and place.weight <= best.place.weight:
+            break
+        best = WheelFit(_with_parts(table, observations, best.fit, place), band, place, band_fit.cost)
+        doubt_mm = PLACED_DOUBT * whirl.doubt_mm
+    return best
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +144,7 @@ def _guessed_whirl(scene: Scene, band: BandSeen) -> _GuessedWhirl | None:
         from_meeting = meeting_distance - float(click_mm @ meeting_mm) / meeting_distance
         doubt_mm = LEAST_CLICK_DOUBT_MM + CLICK_DOUBT * from_meeting
     else:
-        from_meeting = VANISHING_SHARE * float(tangent_mm.mean()) / np.cos(half_angle)
+        from_meeting = VANISHING_SHARE * float(tangent_mm.min()) / np.cos(half_angle)
         doubt_mm = VANISHING_DOUBT * from_meeting
     if not LEAST_FROM_MEETING_MM < from_meeting < MOST_FROM_MEETING * meeting_distance:
         return None

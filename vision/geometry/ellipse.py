@@ -8,8 +8,8 @@ from numpy.typing import NDArray
 
 Points = NDArray[np.float64]
 
-#: Points on a straight line give an ellipse flatter than this.
-FLATTEST = 0.01
+#: Points on a straight line give an ellipse flatter than this, or one so many times as large as they spread.
+FLATTEST, FARTHEST = 0.03, 20.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,5 +90,14 @@ def fit_ellipse(points_px: Points) -> Ellipse | None:
     except cv2.error:
         return None
     found = Ellipse(x, y, width / 2, height / 2, float(np.radians(angle_deg)))
-    sizes = np.array([x, y, width, height])
-    return found if np.isfinite(sizes).all() and min(width, height) > FLATTEST * max(width, height) else None
+    return found if _is_told_by(points_px, found) else None
+
+
+def _is_told_by(points_px: Points, found: Ellipse) -> bool:
+    """Whether points show an ellipse, and not a straight line or a single place that one was bent through."""
+    short_px, long_px = sorted((found.semi_a_px, found.semi_b_px))
+    spread_px = float(np.ptp(points_px, axis=0).max())
+    # Comparisons with what is not a number are false, so such a result is refused here too.
+    return bool(
+        FLATTEST * long_px < short_px <= long_px < FARTHEST * spread_px and np.isfinite(found.centre_px).all()
+    )

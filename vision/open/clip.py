@@ -10,6 +10,7 @@ What this cannot do: it holds all pictures in memory, so long clips are kept sma
 
 import math
 import pathlib
+import stat
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
@@ -36,6 +37,8 @@ REAL_TIME_TAG = "com.apple.quicktime.full-frame-rate-playback-intent"
 SAME_RATE = 0.05
 #: A gap of more than this many usual gaps is put down to lost pictures.
 LOST_GAP = 1.6
+RECORD_AGAIN = "record it again, or copy it again from the camera"
+CHECK_NAME = "check the name and the folder"
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,11 +98,15 @@ def read_clip(path: pathlib.Path, captured_at_per_s: float | None = None) -> Cli
     UnreadableFileError
         If the file is missing, empty, no video, or cut off.
     """
+    _check_place(path)
     try:
-        with av.open(str(path)) as container:
+        # Absolute, so that a colon in the name is not taken for an address; tags may be in any old encoding.
+        with av.open(str(path.absolute()), metadata_errors="replace") as container:
             if not container.streams.video:
                 raise UnreadableFileError(_sentence(path, "a file without pictures"))
             stream = container.streams.video[0]
+            if stream.codec_context is None:
+                raise UnreadableFileError(_sentence(path, "pictures in an encoding that is not known here"))
             stream.thread_type = "AUTO"
             tags = {**stream.metadata, **container.metadata}
             shrink = _shrink(stream)
@@ -107,7 +114,7 @@ def read_clip(path: pathlib.Path, captured_at_per_s: float | None = None) -> Cli
     except (av.error.FFmpegError, OSError) as error:
         if isinstance(error, UnreadableFileError):
             raise
-        raise UnreadableFileError(_sentence(path, _what_is_wrong(path))) from error
+        raise UnreadableFileError(_sentence(path, _what_is_wrong(error))) from error
     return _assemble(path, shots, shrink, tags, captured_at_per_s)
 
 
@@ -134,7 +141,9 @@ def _decode(
             if frame.pts is None or frame.time_base is None:
                 continue
             stamp = frame.pts * frame.time_base
-            yield _Shot(stamp, None if frame.is_corrupt else _upright_gray(frame, shrink))
+            # Damage may also turn up as a picture of a few pixels.
+            spoilt = frame.is_corrupt or min(frame.width, frame.height) < shrink
+            yield _Shot(stamp, None if spoilt else _upright_gray(frame, shrink))
 
 
 def _upright_gray(frame: "av.VideoFrame", shrink: int) -> NDArray[np.uint8]:
@@ -154,12 +163,12 @@ def _upright_gray(frame: "av.VideoFrame", shrink: int) -> NDArray[np.uint8]:
 
 def _shrink(stream: "av.VideoStream") -> int:
     """How many times smaller the pictures are kept."""
-    shrink = math.ceil(max(stream.width, stream.height) / WIDTH_LIMIT_PX)
+    shrink = max(1, math.ceil(max(stream.width, stream.height) / WIDTH_LIMIT_PX))
     seconds = float(stream.duration * stream.time_base) if stream.duration and stream.time_base else 0.0
     count = stream.frames or seconds * float(stream.average_rate or 0)
     while count * stream.width * stream.height / shrink**2 > MEMORY_LIMIT_BYTES:
         shrink += 1
-    return max(shrink, 1)
+    return shrink
 
 
 def _assemble(
@@ -235,16 +244,27 @@ def _snapped(stretch: Fraction) -> Fraction:
     return whole if whole >= 1 and abs(stretch / whole - 1) < Fraction(1, 50) else stretch
 
 
-def _what_is_wrong(path: pathlib.Path) -> str:
-    if not path.exists():
-        return "a name that no file has"
-    if path.stat().st_size == 0:
-        return "an empty file"
+def _check_place(path: pathlib.Path) -> None:
+    """Refuse what cannot be a clip, before anything is read."""
+    try:
+        found = path.stat()
+    except FileNotFoundError as error:
+        raise UnreadableFileError(_sentence(path, "a name that no file has", CHECK_NAME)) from error
+    except OSError as error:
+        raise UnreadableFileError(_sentence(path, f"no file ({error.strerror})", CHECK_NAME)) from error
+    if stat.S_ISDIR(found.st_mode):
+        raise UnreadableFileError(_sentence(path, "a folder", "name one clip in it"))
+    if not stat.S_ISREG(found.st_mode):
+        raise UnreadableFileError(_sentence(path, "a device", CHECK_NAME))
+    if found.st_size == 0:
+        raise UnreadableFileError(_sentence(path, "an empty file"))
+
+
+def _what_is_wrong(error: Exception) -> str:
+    if isinstance(error, PermissionError):
+        return "a file that you may not read"
     return "a file that cannot be decoded (another kind of file, or a clip that was cut off)"
 
 
-def _sentence(path: pathlib.Path, got: str) -> str:
-    return (
-        f"{path.name}: got {got}, expected a whole video clip such as .mp4 or .mov; "
-        "record it again, or copy it again from the camera."
-    )
+def _sentence(path: pathlib.Path, got: str, remedy: str = RECORD_AGAIN) -> str:
+    return f"{path}: got {got}, expected a whole video clip such as .mp4 or .mov; {remedy}."

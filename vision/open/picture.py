@@ -26,6 +26,7 @@ RELATIVE_DOUBT_WITHOUT_EXIF = 0.35
 RELATIVE_DOUBT_WITH_EXIF = 0.05
 
 REMEDY = "Give a photo as the camera saved it, for example a JPEG or PNG file."
+CHECK_NAME = "Check the name and the folder."
 
 
 @dataclass(frozen=True)
@@ -96,9 +97,9 @@ def open_picture(path: Path) -> Picture:
     try:
         exists = path.exists()
     except OSError as problem:
-        raise UnreadableFileError(f"{path} is no name of a file: {problem.strerror}. Check it.") from problem
+        raise UnreadableFileError(f"{path} cannot be opened ({problem.strerror}). {CHECK_NAME}") from problem
     if not exists:
-        raise UnreadableFileError(f"There is no file {path}. Check the name and the folder.")
+        raise UnreadableFileError(f"There is no file {path}. {CHECK_NAME}")
     if path.is_dir():
         raise UnreadableFileError(f"{path} is a folder, not a picture. Name one picture file in it.")
     if not path.is_file():
@@ -117,6 +118,8 @@ def _decoded(path: Path) -> Picture:
             with Image.open(path) as stored:
                 focal_35mm = _focal_35mm(stored)
                 upright = _eight_bits(ImageOps.exif_transpose(stored)).convert("RGB")
+    except PermissionError as problem:
+        raise UnreadableFileError(f"{path} is a file that you may not read. {CHECK_NAME}") from problem
     except UnidentifiedImageError as problem:
         raise UnreadableFileError(f"{path} is not a picture that can be read here. {REMEDY}") from problem
     except (OSError, SyntaxError, ValueError, Image.DecompressionBombError) as problem:

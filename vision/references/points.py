@@ -28,7 +28,8 @@ def find_points(
             )
     if np.hypot(*np.subtract(*request.points_px)) < LEAST_APART_PX:
         raise WrongHintError(
-            "The two points lie on each other. Point at two marks far apart, such as both ends of a ruler."
+            f"The two points lie less than {LEAST_APART_PX:g} pixels from each other. "
+            "Point at two marks far apart, such as both ends of a ruler."
         )
     length = request.length_mm
     doubt = length.std_dev / length.nominal_value

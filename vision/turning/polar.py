@@ -49,11 +49,14 @@ class TurningPlane:
             [self.centre_px[0] + right - shorter * cos, self.centre_px[1] + down - shorter * sin], axis=-1
         )
 
+    def outline_px(self, reach: float = 1.0) -> NDArray[np.float64]:
+        """Picture points (90, 2) round the circle of ``reach`` radii."""
+        return self.points_px(np.array(reach), np.linspace(0, 2 * np.pi, 90, endpoint=False))
+
     def inside(self, shape: tuple[int, int], reach: float = 1.0) -> NDArray[np.bool_]:
         """Mask of the pixels within ``reach`` radii of the centre."""
-        ring = self.points_px(np.array(reach), np.linspace(0, 2 * np.pi, 90, endpoint=False))
         mask = np.zeros(shape, np.uint8)
-        cv2.fillPoly(mask, [np.round(ring).astype(np.int32)], 1)
+        cv2.fillPoly(mask, [np.round(self.outline_px(reach)).astype(np.int32)], 1)
         return mask.astype(bool)
 
 
