@@ -4,6 +4,7 @@ Round a guessed centre the picture is unrolled into angle x logarithm of the rad
 straight line, an ellipse a gentle wave of two periods, and every wave can be tried at every radius at once.
 """
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -32,6 +33,11 @@ RANSAC_DRAWS = 400
 INLIER_PX = 1.6
 #: An outline is believed if this share of it shows an edge, and the edge points scatter less than that.
 LEAST_COVER, MOST_SCATTER_PX = 0.7, 0.85
+#: Edge points are looked for at least so far to either side: nearer by, any edge would lie on the outline.
+LEAST_REACH_PX = 4.0
+#: A wheel has at least one edge this clear: seen all round, and points strewn evenly over the tolerance count
+#: nothing. Rims have 0.37 and more, noise at the most 0.2.
+LEAST_CLARITY = 0.3
 #: Without a click so many likely hubs are tried; a click means a likely hub within this share of the
 #: longer side.
 HUBS_TRIED, CLICK_REACH = 3, 0.05
@@ -91,10 +97,9 @@ def find_rim_edges(bgr: NDArray[np.uint8], hub_px: tuple[float, float] | None = 
 
 def _chosen_hub(small: Pixels, click: Points) -> tuple[float, float]:
     """The likely hub that a click means, or the click itself where none is near."""
-    hubs = find_hubs(small)
-    nearest = min(hubs, key=lambda hub: float(np.hypot(*(np.asarray(hub) - click))))
-    near = float(np.hypot(*(np.asarray(nearest) - click))) < CLICK_REACH * max(small.shape[:2])
-    return nearest if near else (float(click[0]), float(click[1]))
+    place = (float(click[0]), float(click[1]))
+    nearest = min(find_hubs(small), key=lambda hub: math.dist(hub, place), default=place)
+    return nearest if math.dist(nearest, place) < CLICK_REACH * max(small.shape[:2]) else place
 
 
 def _rim_like(edges: list[RimEdge]) -> float:
@@ -172,7 +177,12 @@ def _edges_about(lab: Pixels, rough: list[Ellipse]) -> list[RimEdge]:
                 edges.append(edge)
     again = [refine_edge(lab, e.ellipse, 0.012 * e.ellipse.mean_radius_px, rng) for e in edges if _vague(e)]
     edges += [e for e in again if e is not None]
-    return [e for e in edges if e.cover >= LEAST_COVER and e.scatter_px <= MOST_SCATTER_PX]
+    seen = [e for e in edges if e.cover >= LEAST_COVER and e.scatter_px <= MOST_SCATTER_PX]
+    return seen if max(map(_clarity, seen), default=0.0) >= LEAST_CLARITY else []
+
+
+def _clarity(edge: RimEdge) -> float:
+    return edge.cover * (1 - 3 * (edge.scatter_px / INLIER_PX) ** 2)
 
 
 def _vague(edge: RimEdge) -> bool:
@@ -204,6 +214,7 @@ def _alongside(lab: Pixels, leader: Ellipse) -> Iterator[Ellipse]:
 
 def refine_edge(lab: Pixels, rough: Ellipse, reach_px: float, rng: np.random.Generator) -> RimEdge | None:
     """The ellipse near a rough one that most edge points lie on; None if no five of them make one."""
+    reach_px = max(reach_px, LEAST_REACH_PX)
     outline, normals = rough.outline(OUTLINE_POINTS)
     edges = edges_across(lab, outline, normals, reach_px)
     found = _consensus(edges, rough, reach_px, rng)
