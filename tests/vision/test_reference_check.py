@@ -1,0 +1,60 @@
+"""Which of several believed references is taken: rivals that make another size of the wheel leave it open."""
+
+from itertools import permutations
+
+import numpy as np
+import pytest
+from tests.vision.drawn_pictures import picture_of
+from uncertainties import ufloat
+
+from whirlwise.vision.find.rim import RimEdge
+from whirlwise.vision.fit.joint import Fit
+from whirlwise.vision.fit.reference_check import ScaledRim, surest
+from whirlwise.vision.fit.wheel_fit import WheelPicture
+from whirlwise.vision.geometry.ellipse import Ellipse
+
+PICTURE = picture_of(np.zeros((30, 40, 3), np.uint8))
+RIM = RimEdge(Ellipse(20.0, 15.0, 10.0, 10.0, 0.0), np.zeros((0, 2)), 1.0, 0.3)
+NO_FIT = Fit({}, np.zeros((0, 0)), 0.0, 1.0)
+
+
+def scaled(rim_radius_mm: float, merit: float) -> ScaledRim:
+    return ScaledRim(WheelPicture(PICTURE, RIM, (), ufloat(0, 1), rim_radius_mm), NO_FIT, merit)
+
+
+CARD, SAME_CARD = scaled(281.0, 0.90), scaled(283.0, 0.88)
+BRICK, CLEAR_BRICK = scaled(340.0, 0.76), scaled(340.0, 0.86)
+
+
+def test_nothing_believed_is_nothing_sure() -> None:
+    assert surest([]) is None
+
+
+def test_the_only_one_is_the_surest() -> None:
+    assert surest([BRICK]) is BRICK
+
+
+@pytest.mark.parametrize("order", list(permutations([CARD, SAME_CARD, BRICK])))
+def test_the_one_with_most_merit_whatever_the_order(order: tuple[ScaledRim, ...]) -> None:
+    # The other one of the same size speaks for it, the brick is far behind.
+    assert surest(order) is CARD
+
+
+@pytest.mark.parametrize("order", list(permutations([CARD, SAME_CARD, CLEAR_BRICK])))
+def test_a_rival_of_another_size_leaves_it_open(order: tuple[ScaledRim, ...]) -> None:
+    assert surest(order) is None
+
+
+def test_a_rival_of_another_size_counts_even_if_one_of_the_same_size_is_better() -> None:
+    assert surest([CARD, scaled(284.0, 0.89), scaled(200.0, 0.85)]) is None
+
+
+@pytest.mark.parametrize("factor", [0.97, 1.03])
+def test_nearly_the_same_size_is_no_rival(factor: float) -> None:
+    # One thing found twice, from either pose of the rim: within 4 %.
+    assert surest([CARD, scaled(281.0 * factor, 0.90)]) is CARD
+
+
+@pytest.mark.parametrize("factor", [0.95, 1.05, 2.0])
+def test_equally_good_ones_of_other_sizes_leave_it_open(factor: float) -> None:
+    assert surest([CARD, scaled(281.0 * factor, 0.90)]) is None

@@ -1,0 +1,76 @@
+"""Round edges of a drawn wheel's rim, held against circles that ``cv2.projectPoints`` projects."""
+
+import numpy as np
+import pytest
+from tests.vision.drawn_scenes import seen_by_opencv
+from tests.vision.drawn_wheels import RIM_HALF_WIDTH_MM, RIM_INNER_MM, WHEEL, circle, wheel_with_card
+
+from whirlwise.vision.find.edges import lab_pixels
+from whirlwise.vision.find.rim import RimEdge, clearest_edge, find_rim_edges, refine_edge
+from whirlwise.vision.geometry.camera import Points
+from whirlwise.vision.geometry.ellipse import Ellipse, fit_ellipse
+
+FRONT = RIM_HALF_WIDTH_MM
+
+
+def true_px(radius_mm: float, height_mm: float) -> Points:
+    return seen_by_opencv(circle(np.zeros(2), radius_mm), height_mm, WHEEL)
+
+
+def worst_px(ellipse: Ellipse, radius_mm: float, height_mm: float) -> float:
+    """How far a true circle of the rim strays from an ellipse."""
+    return float(np.abs(ellipse.distance_px(true_px(radius_mm, height_mm))).max())
+
+
+def true_ellipse() -> Ellipse:
+    ellipse = fit_ellipse(true_px(WHEEL["rim_radius"], FRONT))
+    assert ellipse is not None
+    return ellipse
+
+
+@pytest.fixture(scope="module")
+def edges() -> list[RimEdge]:
+    return find_rim_edges(wheel_with_card())
+
+
+def test_the_clearest_edge_is_the_rims_front_one(edges: list[RimEdge]) -> None:
+    edge = clearest_edge(edges)
+    assert worst_px(edge.ellipse, WHEEL["rim_radius"], FRONT) < 0.3
+    assert edge.cover > 0.95
+    assert edge.scatter_px < 0.3
+
+
+def test_the_inner_edge_is_found_too(edges: list[RimEdge]) -> None:
+    # Through the wheel one sees its back edge on one side: that far one, not the front, closes all round.
+    assert min(worst_px(edge.ellipse, RIM_INNER_MM, -FRONT) for edge in edges) < 0.5
+
+
+def test_the_outermost_comes_first(edges: list[RimEdge]) -> None:
+    radii = [edge.ellipse.mean_radius_px for edge in edges]
+    assert radii == sorted(radii, reverse=True)
+
+
+def test_points_scatter_about_their_ellipse_as_told(edges: list[RimEdge]) -> None:
+    for edge in edges:
+        off_px = edge.ellipse.distance_px(edge.points_px)
+        # The ellipse was found in a picture of the same size: nothing is rescaled here.
+        assert np.sqrt(np.mean(off_px**2)) == pytest.approx(edge.scatter_px, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("shift_px", "growth"), [((4.0, -3.0), 1.0), ((0.0, 0.0), 1.015), ((-3.0, 2.0), 0.99)]
+)
+def test_a_rough_ellipse_settles_on_the_edge(shift_px: tuple[float, float], growth: float) -> None:
+    true = true_ellipse().grown(growth)
+    rough = Ellipse(
+        true.x_px + shift_px[0], true.y_px + shift_px[1], true.semi_a_px, true.semi_b_px, true.angle_rad
+    )
+    edge = refine_edge(lab_pixels(wheel_with_card()), rough, 9.0, np.random.default_rng(0))
+    assert edge is not None
+    assert worst_px(edge.ellipse, WHEEL["rim_radius"], FRONT) < 0.3
+
+
+def test_where_nothing_is_round_no_ellipse_settles() -> None:
+    corner = Ellipse(1040.0, 700.0, 120.0, 120.0, 0.0)
+    blank = np.full((900, 1200, 3), 128, np.uint8)
+    assert refine_edge(lab_pixels(blank), corner, 6.0, np.random.default_rng(0)) is None

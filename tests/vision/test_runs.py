@@ -1,0 +1,91 @@
+"""The band's runs on a drawn wheel: common tangents of two known circles, projected by OpenCV."""
+
+import numpy as np
+import pytest
+from tests.vision.drawn_pictures import Bgr
+from tests.vision.drawn_scenes import seen_by_opencv
+from tests.vision.drawn_wheels import (
+    RIM_HALF_WIDTH_MM,
+    WHEEL,
+    Painter,
+    circle,
+    meeting_mm,
+    paint_wheel,
+    run_ends_mm,
+    spindle_mm,
+    wheel_with_card,
+)
+
+from whirlwise.vision.find.runs import BandRun, RunPair, find_run_pairs
+from whirlwise.vision.geometry.camera import Points
+from whirlwise.vision.geometry.ellipse import Ellipse, fit_ellipse
+
+WHIRL_PX, MEETING_PX = seen_by_opencv(np.array([spindle_mm(), meeting_mm()]), 0.0, WHEEL)
+
+
+def rim() -> Ellipse:
+    ellipse = fit_ellipse(seen_by_opencv(circle(np.zeros(2), WHEEL["rim_radius"]), RIM_HALF_WIDTH_MM, WHEEL))
+    assert ellipse is not None
+    return ellipse
+
+
+def without_band() -> Bgr:
+    painter = Painter()
+    paint_wheel(painter, band=False)
+    return painter.as_seen()
+
+
+def off_line_px(run: BandRun, ends_px: Points) -> float:
+    """How far a run's ends lie from the line through two pixels."""
+    along = (ends_px[1] - ends_px[0]) / np.linalg.norm(ends_px[1] - ends_px[0])
+    across = np.array([-along[1], along[0]])
+    return float(np.abs((np.array([run.start_px, run.end_px]) - ends_px[0]) @ across).max())
+
+
+@pytest.fixture(scope="module")
+def pairs() -> list[RunPair]:
+    return find_run_pairs(wheel_with_card(), rim())
+
+
+def test_the_likeliest_pair_is_the_band(pairs: list[RunPair]) -> None:
+    for plane_side in (1, -1):
+        ends_px = seen_by_opencv(run_ends_mm(plane_side), 0.0, WHEEL)
+        # The plane's y points up and the picture's down, which turns the sense round.
+        (run,) = (run for run in pairs[0].runs if run.side == -plane_side)
+        # Tried in steps of a quarter of a degree and 0.6 % of the radius: 2 px at its ends.
+        assert off_line_px(run, ends_px) < 2.0
+
+
+def test_the_runs_meet_where_the_tangents_do(pairs: list[RunPair]) -> None:
+    # The runs close under 73 degrees: their meeting is about as well known as they are.
+    assert np.linalg.norm(pairs[0].meeting_px - MEETING_PX) < 4.0
+
+
+def test_runs_reach_from_the_rim_to_the_whirl(pairs: list[RunPair]) -> None:
+    rim_px = rim().mean_radius_px
+    for run in pairs[0].runs:
+        # They come out from behind the rim, and end at the whirl's flange of 30 mm or somewhere on it.
+        assert rim().distance_px(run.start_px[None])[0] > -0.02 * rim_px
+        assert np.linalg.norm(run.end_px - WHIRL_PX) < 0.15 * rim_px
+        # The pitch circle's tangents: 273 of 281 mm, seen 11 mm farther away.
+        assert run.share == pytest.approx(0.96, abs=0.02)
+        assert run.length_px == pytest.approx(float(np.linalg.norm(run.end_px - run.start_px)))
+
+
+def test_the_band_is_far_likelier_than_the_next(pairs: list[RunPair]) -> None:
+    scores = [pair.score for pair in pairs]
+    assert scores == sorted(scores, reverse=True)
+    # All others share a run with it at the most.
+    others = [p for p in pairs[1:] if np.linalg.norm(p.meeting_px - MEETING_PX) > 30.0]
+    assert all(pair.score < 0.7 * scores[0] for pair in others)
+
+
+def test_a_click_outside_the_band_leaves_it_out() -> None:
+    # Beyond the meeting of the runs, on the wall.
+    beyond = 2 * MEETING_PX - WHIRL_PX
+    found = find_run_pairs(wheel_with_card(), rim(), (float(beyond[0]), float(beyond[1])))
+    assert all(np.linalg.norm(pair.meeting_px - MEETING_PX) > 4.0 for pair in found)
+
+
+def test_without_a_band_there_are_no_runs() -> None:
+    assert find_run_pairs(without_band(), rim()) == []

@@ -1,0 +1,110 @@
+"""Where round parts put the spindle: parts with known middles, as similar triangles show them."""
+
+import cv2
+import numpy as np
+import pytest
+from tests.vision.drawn_scenes import unit
+from tests.vision.drawn_wheels import WHEEL, spindle_mm
+
+from whirlwise.vision.find.round_parts import RoundPart
+from whirlwise.vision.fit.scene import Scene
+from whirlwise.vision.fit.spindle import STEP_MM, place_spindle
+from whirlwise.vision.geometry.camera import Points
+
+SCENE = Scene(WHEEL)
+ALONG_MM = WHEEL["spindle_distance"]
+
+
+def camera_mm() -> Points:
+    """Where the camera is in band plane coordinates, (3,): the pose turned round, by ``cv2.Rodrigues``."""
+    tilted, _ = cv2.Rodrigues(np.array([WHEEL["tilt_x"], WHEEL["tilt_y"], 0.0]))
+    axes = tilted @ np.diag([1.0, -1.0, -1.0])
+    origin = np.exp(WHEEL["log_depth"]) * np.array([WHEEL["hub_u"], WHEEL["hub_v"], 1.0])
+    return np.asarray(-axes.T @ origin)
+
+
+def part(
+    height_mm: float,
+    radius_mm: float = 30.0,
+    middle_mm: Points | None = None,
+    arc: float = 0.9,
+    scatter_px: float = 0.2,
+) -> RoundPart:
+    """A circle on the spindle at a height, as it covers the band plane (similar triangles)."""
+    middle_mm = spindle_mm() if middle_mm is None else middle_mm
+    *foot, camera_height = camera_mm()
+    growth = camera_height / (camera_height - height_mm)
+    seen_middle = np.asarray(foot) + growth * (middle_mm - foot)
+    return RoundPart(seen_middle, growth * radius_mm, np.zeros((0, 2)), arc, scatter_px)
+
+
+def test_parts_of_one_spindle_agree_on_it() -> None:
+    place = place_spindle(SCENE, [part(6.0), part(22.0, 16.0), part(-38.0, 44.0)], ALONG_MM + 9.0, 15.0)
+    assert place is not None
+    # Searched in steps of a quarter of a millimetre.
+    assert place.along_mm == pytest.approx(ALONG_MM, abs=STEP_MM)
+    assert place.rivals_mm == ()
+    heights = sorted(placed.height_mm for placed in place.parts)
+    assert heights == pytest.approx([-38.0, 6.0, 22.0], abs=1e-6)
+    assert all(placed.along_mm == pytest.approx(ALONG_MM, abs=1e-6) for placed in place.parts)
+    # Seen clearly nearly all round, each counts for one.
+    assert place.weight == pytest.approx(3.0)
+
+
+def test_parts_of_chance_do_not_carry_the_spindle_away() -> None:
+    rng = np.random.default_rng(2)
+    chance = [
+        part(0.0, middle_mm=spindle_mm() + rng.uniform(-60, 60, 2), arc=0.3, scatter_px=0.5) for _ in range(6)
+    ]
+    place = place_spindle(SCENE, [*chance, part(6.0), part(22.0, 16.0)], ALONG_MM - 6.0, 15.0)
+    assert place is not None
+    assert place.along_mm == pytest.approx(ALONG_MM, abs=2 * STEP_MM)
+
+
+def test_two_places_for_which_equally_much_speaks_are_rivals() -> None:
+    other = (ALONG_MM + 12.0) * unit(WHEEL["spindle_angle"])
+    parts = [part(6.0), part(15.0), part(6.0, middle_mm=other), part(15.0, middle_mm=other)]
+    place = place_spindle(SCENE, parts, ALONG_MM + 5.0, 15.0)
+    assert place is not None
+    ((rival_mm, support),) = place.rivals_mm
+    assert sorted([place.along_mm, rival_mm]) == pytest.approx([ALONG_MM, ALONG_MM + 12.0], abs=2 * STEP_MM)
+    assert 0.5 < support <= 1.0
+    # Each place is told by its own two parts.
+    assert len(place.parts) == 2
+
+
+def test_a_part_farther_away_is_known_less_well() -> None:
+    """A spindle that leans by 0.015 rad shifts a part by that much of its height."""
+    near, far = (place_spindle(SCENE, [part(height)], ALONG_MM, 10.0) for height in (6.0, 100.0))
+    assert near is not None
+    assert far is not None
+    growth = far.parts[0].doubt_mm / near.parts[0].doubt_mm
+    # The same line of sight, so the same crossing: sqrt(0.06^2 + 1.5^2) / sqrt(0.06^2 + 0.09^2).
+    assert growth == pytest.approx(1.5012 / 0.10817, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    "useless",
+    [
+        part(6.0, arc=0.3, scatter_px=0.65),
+        part(6.0, 6.0, arc=0.6),
+        part(200.0),
+        part(6.0, middle_mm=spindle_mm() + 80.0 * unit(WHEEL["spindle_angle"])),
+    ],
+    ids=["strewn points", "a small arc of a small circle", "far before the plane", "far along the bisector"],
+)
+def test_parts_that_do_not_help(useless: RoundPart) -> None:
+    assert place_spindle(SCENE, [useless], ALONG_MM, 10.0) is None
+
+
+def test_without_parts_there_is_no_place() -> None:
+    assert place_spindle(SCENE, [], ALONG_MM, 10.0) is None
+
+
+def test_where_the_bisector_runs_towards_the_camera_nothing_is_told() -> None:
+    """Axis and bisector lie in one line of sight: parts at any height would do."""
+    *foot, _ = camera_mm()
+    towards = float(np.arctan2(foot[1], foot[0]))
+    scene = Scene({**WHEEL, "spindle_angle": towards})
+    on_spindle = part(20.0, middle_mm=ALONG_MM * unit(towards))
+    assert place_spindle(scene, [on_spindle], ALONG_MM, 10.0) is None
