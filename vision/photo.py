@@ -12,10 +12,12 @@ from .errors import WrongHintError
 from .find.cord import CordLine, cords_along
 from .find.rim import RimEdge, clearest_edge, find_rim_edges
 from .find.runs import RunPair, find_run_pairs
+from .fit.double_drive import fit_double_drive
 from .fit.hypothesis import Hypothesis, covering, share_of, standing
 from .fit.joint import Fit
 from .fit.reference_check import believed, surest
-from .fit.wheel_fit import BandSeen, WheelFit, WheelPicture, fit_band, fit_rim, rim_poses
+from .fit.rim_sides import settled_on_front
+from .fit.wheel_fit import BandSeen, LoopSeen, WheelFit, WheelPicture, fit_band, fit_rim, rim_poses
 from .fit.wheel_scene import UNSCALED_RIM_RADIUS_MM
 from .geometry.circle_pose import CirclePose
 from .open.picture import Picture, open_picture
@@ -58,7 +60,7 @@ def measure_photo(path: Path, settings: PhotoSettings | None = None) -> PhotoRea
     edges = find_rim_edges(picture.bgr, settings.hub_px)
     if not edges:
         return nothing_found(picture)
-    rim = clearest_edge(edges)
+    rim = settled_on_front(picture, clearest_edge(edges))
     whirl_px = settings.whirls_px[0] if settings.whirls_px else None
     pair = _best_pair(picture, edges, whirl_px)
     poses = rim_poses(picture, rim)
@@ -131,20 +133,25 @@ def _references(picture: Picture, rim_fit: Fit, settings: PhotoSettings) -> tupl
 def _with_runs(
     seen: WheelPicture, pose: CirclePose, rim_fit: Fit, pair: RunPair, settings: PhotoSettings
 ) -> Hypothesis:
-    """The fit with the band; where either run shows two cords, every way to pair them is tried."""
+    """The fit with the band; where either run shows two cords, as a double drive if that fits."""
     cords = [_cords(seen, rim_fit, pair, k, settings) for k in (0, 1)]
+    if not all(cords):
+        return Hypothesis(seen, rim_fit, None, None)
     whirl_px = settings.whirls_px[0] if settings.whirls_px else None
     thickness_mm = settings.band_mm.nominal_value if settings.band_mm is not None else None
+    singles = [
+        BandSeen(pair, (LoopSeen((one, other)),), whirl_px, thickness_mm) for one, other in product(*cords)
+    ]
     fits: list[WheelFit] = []
-    for one, other in product(*cords):
-        band = BandSeen(pair, (one, other), whirl_px, thickness_mm)
-        fitted = fit_band(seen, pose, rim_fit, band)
-        if fitted is not None:
-            fits.append(fitted)
+    if len(singles) > 1:
+        fits = fit_double_drive(seen, pose, rim_fit, singles[0], cords)
+    if not fits:
+        fits = [f for band in singles if (f := fit_band(seen, pose, rim_fit, band)) is not None]
     if not fits:
         return Hypothesis(seen, rim_fit, None, None)
     shares = [share_of(fit) for fit in fits]
-    return Hypothesis(seen, rim_fit, fits[0], covering(shares))
+    bobbins = [share_of(fit, "loop2") for fit in fits if len(fit.band.loops) == 2]
+    return Hypothesis(seen, rim_fit, fits[0], covering(shares), covering(bobbins) if bobbins else None)
 
 
 def _cords(

@@ -90,10 +90,10 @@ def answer(
         references=_reference_readings(first, settings),
         band_plane=_plane_reading(first, lengths),
         wheel=_wheel_reading(first, rim, lengths),
-        whirls=_whirls(first, given, lengths),
+        whirls=_whirls(first, given, _bobbin_share(standing) if given is not None else None, lengths),
         centre_distance_mm=lengths.centre_distance_mm,
         band_runs=_run_evidence(first),
-        drive=DRIVE_NOT_TOLD,
+        drive="double" if _bobbin_share(standing) is not None else DRIVE_NOT_TOLD,
         remarks=tuple(_remarks(picture, standing, share, hopeless=hopeless)),
     )
 
@@ -168,22 +168,41 @@ def _wheel_reading(first: Hypothesis, rim: RimEdge, lengths: _Lengths) -> WheelR
     return WheelReading(_point(hub), lengths.outer_mm, lengths.pitch_mm, OVAL_NOT_TOLD, evidence)
 
 
-def _whirls(first: Hypothesis, share: UFloat | None, lengths: _Lengths) -> tuple[WhirlReading, ...]:
+def _bobbin_share(standing: Sequence[Hypothesis]) -> UFloat | None:
+    """What the hypotheses agree on for the bobbin's whirl; None unless all see a double drive."""
+    shares = [h.bobbin_share for h in standing if h.bobbin_share is not None]
+    return covering(shares) if len(shares) == len(standing) else None
+
+
+def _whirls(
+    first: Hypothesis, share: UFloat | None, bobbin: UFloat | None, lengths: _Lengths
+) -> tuple[WhirlReading, ...]:
     if share is None:
         return ()
-    scene = first.best.scene
-    spindle = (float(scene.spindle_mm[0]), float(scene.spindle_mm[1]))
-    centre = scene.plane.pixels_from_plane(scene.spindle_mm[None])[0]
+    if bobbin is None:
+        return (_whirl("whirl", first, share, lengths.whirl_pitch_mm),)
+    pitch_mm = lengths.pitch_mm if isinstance(lengths.pitch_mm, NotMeasured) else lengths.pitch_mm * bobbin
     return (
-        WhirlReading(
-            label="whirl",
-            centre_px=_point(centre),
-            outer_mm=GROOVE_NOT_TOLD,
-            groove_mm=GROOVE_NOT_TOLD,
-            pitch_mm=lengths.whirl_pitch_mm,
-            pitch_per_wheel_pitch=share,
-            outline_px=scene.plane.circle_px(spindle, share.nominal_value * scene.values["pitch_radius"]),
-        ),
+        _whirl("flyer whirl", first, share, lengths.whirl_pitch_mm),
+        _whirl("bobbin whirl", first, bobbin, pitch_mm, first.best.scene.values["loop2_height"]),
+    )
+
+
+def _whirl(
+    label: str, first: Hypothesis, share: UFloat, pitch_mm: Outcome, height_mm: float = 0.0
+) -> WhirlReading:
+    scene = first.best.scene
+    spindle_mm = scene.spindle_at(height_mm)
+    spindle = (float(spindle_mm[0]), float(spindle_mm[1]))
+    radius_mm = share.nominal_value * scene.values["pitch_radius"]
+    return WhirlReading(
+        label=label,
+        centre_px=_point(scene.plane.pixels_from_plane(spindle_mm[None], height_mm)[0]),
+        outer_mm=GROOVE_NOT_TOLD,
+        groove_mm=GROOVE_NOT_TOLD,
+        pitch_mm=pitch_mm,
+        pitch_per_wheel_pitch=share,
+        outline_px=scene.plane.circle_px(spindle, radius_mm, height_mm),
     )
 
 

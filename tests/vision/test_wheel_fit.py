@@ -25,7 +25,15 @@ from whirlwise.vision.find.cord import CordLine
 from whirlwise.vision.find.rim import RimEdge
 from whirlwise.vision.find.runs import BandRun, RunPair
 from whirlwise.vision.fit.joint import Fit
-from whirlwise.vision.fit.wheel_fit import BandSeen, WheelFit, WheelPicture, fit_band, fit_rim, rim_poses
+from whirlwise.vision.fit.wheel_fit import (
+    BandSeen,
+    LoopSeen,
+    WheelFit,
+    WheelPicture,
+    fit_band,
+    fit_rim,
+    rim_poses,
+)
 from whirlwise.vision.fit.wheel_scene import UNSCALED_RIM_RADIUS_MM
 from whirlwise.vision.geometry.circle_pose import CirclePose
 from whirlwise.vision.geometry.ellipse import fit_ellipse
@@ -84,7 +92,9 @@ def band(whirl_px: tuple[float, float] | None, scatter: Noise) -> BandSeen:
         runs.append(BandRun(-plane_side, 0.4 * end + 0.6 * start, end, 0.97, 300.0))
         cords.append(CordLine(scatter.on(run_px(plane_side, 12, WHEEL)), SCATTER_PX, 1.0))
     (meeting,) = seen_by_opencv(meeting_mm()[None], 0.0, WHEEL)
-    return BandSeen(RunPair((runs[0], runs[1]), meeting, 300.0), (cords[0], cords[1]), whirl_px, 2.8)
+    return BandSeen(
+        RunPair((runs[0], runs[1]), meeting, 300.0), (LoopSeen((cords[0], cords[1])),), whirl_px, 2.8
+    )
 
 
 def test_one_of_both_poses_is_the_true_one() -> None:

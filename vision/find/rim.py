@@ -31,13 +31,16 @@ CENTRE_REACH_PX, CENTRE_STEP_PX = 21, 3
 OUTLINE_POINTS = 360
 RANSAC_DRAWS = 400
 INLIER_PX = 1.6
+#: So many of the best drawn ellipses are drawn tight, in these steps; the one with most edges close to it
+#: wins.
+POLISHED, POLISHING_PX, CLOSE_PX = 10, (1.6, 1.2, 0.9, 0.7), 0.8
 #: An outline is believed if this share of it shows an edge, and the edge points scatter less than that.
 LEAST_COVER, MOST_SCATTER_PX = 0.7, 0.85
 #: Edge points are looked for at least so far to either side: nearer by, any edge would lie on the outline.
 LEAST_REACH_PX = 4.0
-#: A wheel has at least one edge this clear: seen all round, and points strewn evenly over the tolerance count
-#: nothing. Rims have 0.37 and more, noise at the most 0.2.
-LEAST_CLARITY = 0.3
+#: The step of colour, taken so far to either side, is much the same a few places on along at least one
+#: edge of a wheel (0.7 and more); along outlines drawn through noise it is not (0.4 at the most).
+STEP_REACH_PX, STEADY_OVER, LEAST_STEADY = 2.5, 6, 0.55
 #: Without a click so many likely hubs are tried; a click means a likely hub within this share of the
 #: longer side.
 HUBS_TRIED, CLICK_REACH = 3, 0.05
@@ -178,11 +181,18 @@ def _edges_about(lab: Pixels, rough: list[Ellipse]) -> list[RimEdge]:
     again = [refine_edge(lab, e.ellipse, 0.012 * e.ellipse.mean_radius_px, rng) for e in edges if _vague(e)]
     edges += [e for e in again if e is not None]
     seen = [e for e in edges if e.cover >= LEAST_COVER and e.scatter_px <= MOST_SCATTER_PX]
-    return seen if max(map(_clarity, seen), default=0.0) >= LEAST_CLARITY else []
+    return seen if max((_steadiness(lab, edge.ellipse) for edge in seen), default=0.0) >= LEAST_STEADY else []
 
 
-def _clarity(edge: RimEdge) -> float:
-    return edge.cover * (1 - 3 * (edge.scatter_px / INLIER_PX) ** 2)
+def _steadiness(lab: Pixels, ellipse: Ellipse) -> float:
+    """How alike the step of colour across an outline stays from place to place: 1 quite, 0 by chance."""
+    outline, normals = ellipse.outline(OUTLINE_POINTS)
+    colours = []
+    for side in (1.0, -1.0):
+        x, y = (outline + side * STEP_REACH_PX * normals).astype(np.float32).T
+        colours.append(cv2.remap(lab, x, y, cv2.INTER_LINEAR).reshape(-1, 3))
+    step = colours[0] - colours[1]
+    return float((step * np.roll(step, STEADY_OVER, axis=0)).sum() / max((step**2).sum(), 1e-6))
 
 
 def _vague(edge: RimEdge) -> bool:
@@ -217,42 +227,51 @@ def refine_edge(lab: Pixels, rough: Ellipse, reach_px: float, rng: np.random.Gen
     reach_px = max(reach_px, LEAST_REACH_PX)
     outline, normals = rough.outline(OUTLINE_POINTS)
     edges = edges_across(lab, outline, normals, reach_px)
-    found = _consensus(edges, rough, reach_px, rng)
-    for _ in range(3):
-        if found is None:
-            return None
-        found = fit_ellipse(edges.points_px[np.abs(found.distance_px(edges.points_px)) < INLIER_PX])
-    if found is None:
+    polished = [p for c in _drawn(edges, rough, reach_px, rng) if (p := _polished(edges, c)) is not None]
+    if not polished:
         return None
+    found = max(polished, key=lambda ellipse: _support(edges, ellipse, CLOSE_PX))
     distance = found.distance_px(edges.points_px)
-    on_it = edges.chosen(np.abs(distance) < INLIER_PX)
+    near = np.abs(distance) < INLIER_PX
+    on_it = edges.chosen(near)
     cover = len(np.unique(on_it.line)) / OUTLINE_POINTS
-    scatter = float(np.sqrt(np.mean(distance[np.abs(distance) < INLIER_PX] ** 2)))
+    scatter = float(np.sqrt(np.mean(distance[near] ** 2)))
     return RimEdge(found, on_it.points_px, cover, scatter)
 
 
-def _consensus(
-    edges: EdgePoints, rough: Ellipse, reach_px: float, rng: np.random.Generator
-) -> Ellipse | None:
-    """Best ellipse through six edge points drawn from all round the outline (random sample consensus)."""
+def _drawn(edges: EdgePoints, rough: Ellipse, reach_px: float, rng: np.random.Generator) -> list[Ellipse]:
+    """The best ellipses through six edge points drawn from all round (random sample consensus)."""
     sectors = [np.nonzero(edges.line * 5 // OUTLINE_POINTS == k)[0] for k in range(5)]
     sectors = [s for s in sectors if len(s)]
     if len(sectors) < 4:
-        return None
-    usual = float(np.median(edges.strength))
-    weight = np.minimum(edges.strength, 2 * usual) / usual
-    best, best_score = None, 0.0
-    for _ in range(RANSAC_DRAWS):
+        return []
+    scored: list[tuple[float, int, Ellipse]] = []
+    for k in range(RANSAC_DRAWS):
         drawn = [int(rng.choice(s)) for s in sectors] + [int(rng.integers(edges.line.size))]
         candidate = fit_ellipse(edges.points_px[drawn])
-        if candidate is None or not _similar(candidate, rough, reach_px):
-            continue
-        near = np.abs(candidate.distance_px(edges.points_px)) < INLIER_PX
-        per_line = np.zeros(OUTLINE_POINTS)
-        np.maximum.at(per_line, edges.line[near], weight[near])
-        if per_line.sum() > best_score:
-            best, best_score = candidate, float(per_line.sum())
-    return best
+        if candidate is not None and _similar(candidate, rough, reach_px):
+            scored.append((-_support(edges, candidate, INLIER_PX), k, candidate))
+    return [candidate for _, _, candidate in sorted(scored)[:POLISHED]]
+
+
+def _polished(edges: EdgePoints, rough: Ellipse) -> Ellipse | None:
+    """The ellipse through what lies ever closer to it, so that it settles on one edge of two near ones."""
+    found: Ellipse | None = rough
+    for close_px in POLISHING_PX:
+        if found is None:
+            return None
+        found = fit_ellipse(edges.points_px[np.abs(found.distance_px(edges.points_px)) < close_px])
+    return found
+
+
+def _support(edges: EdgePoints, ellipse: Ellipse, close_px: float) -> float:
+    """How many lines across the outline have an edge on the ellipse, the closer the better."""
+    nearness = 1 - (ellipse.distance_px(edges.points_px) / close_px) ** 2
+    usual = float(np.median(edges.strength))
+    weight = np.minimum(edges.strength, 2 * usual) / usual
+    per_line = np.zeros(OUTLINE_POINTS)
+    np.maximum.at(per_line, edges.line, np.maximum(nearness, 0.0) * weight)
+    return float(per_line.sum())
 
 
 def _similar(candidate: Ellipse, rough: Ellipse, reach_px: float) -> bool:

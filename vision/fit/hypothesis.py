@@ -23,17 +23,22 @@ LEAST_AGREEMENT = 0.5
 SAME_POSE_RAD = np.radians(3.0)
 #: What the model leaves out: moulded edges taken for round parts of the spindle move the whirl's place. Set
 #: from pictures with known truth.
-SHARE_DOUBT = 0.015
+SHARE_DOUBT = 0.008
 
 
 @dataclass(frozen=True, slots=True)
 class Hypothesis:
-    """One pose of the rim with all that was fitted from it; ``share`` is whirl pitch / wheel pitch."""
+    """One pose of the rim with all that was fitted from it.
+
+    ``share`` is whirl pitch / wheel pitch, in double drive that of the flyer's whirl; ``bobbin_share`` that
+    of the bobbin's.
+    """
 
     seen: WheelPicture
     rim_fit: Fit
     band: WheelFit | None
     share: UFloat | None
+    bobbin_share: UFloat | None = None
 
     @property
     def best(self) -> Fit:
@@ -41,9 +46,9 @@ class Hypothesis:
         return self.band.fit if self.band is not None else self.rim_fit
 
 
-def share_of(fitted: WheelFit) -> UFloat:
+def share_of(fitted: WheelFit, loop: str = "loop1") -> UFloat:
     """Whirl pitch as a share of the wheel's, with the doubt of the model and of rival places."""
-    wheel, whirl, distance = fitted.fit.measured("pitch_radius", "loop1_radius", "spindle_distance")
+    wheel, whirl, distance = fitted.fit.measured("pitch_radius", f"{loop}_radius", "spindle_distance")
     share = whirl / wheel
     doubts = [SHARE_DOUBT * share.nominal_value]
     if fitted.place is not None:

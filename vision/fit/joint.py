@@ -17,6 +17,9 @@ STRAY_BEYOND = 2.5
 #: Nothing a spinner can see hangs on a smaller change of the misfit; weakly held unknowns would creep on for
 #: hundreds of steps.
 TOLERANCE, MOST_STEPS = 1e-6, 60
+#: Priors stretch by two deviations now and then. A fit that stretches one further leaves something out, and
+#: its doubt grows with the square of that.
+USUAL_STRAIN = 2.0
 #: Unknowns that neither picture nor priors hold get this deviation (in units of their scale) at the most.
 WIDEST = 1e4
 
@@ -66,7 +69,8 @@ def fit_jointly(table: UnknownTable, observations: Sequence[Observation]) -> Fit
     -------
     Fit
         The covariance is that of the linearised problem, (J^T J)^-1 at the solution, enlarged by the reduced
-        chi-square where the misfit is greater than the deviations say.
+        chi-square where the misfit is greater than the deviations say, and further where the fit has to
+        stretch what is known of wheels and cameras.
 
     Notes
     -----
@@ -92,7 +96,8 @@ def fit_jointly(table: UnknownTable, observations: Sequence[Observation]) -> Fit
     # In units of the scales, with a faint hold on what nothing else holds, so that the matrix inverts.
     scaled = found.jac * table.scale
     information = scaled.T @ scaled + np.eye(len(table.start)) / WIDEST**2
-    covariance = np.linalg.inv(information) * np.outer(table.scale, table.scale) * max(chi_square, 1.0)
+    enlarged = max(chi_square, 1.0) * max(table.strain(found.x) / USUAL_STRAIN, 1.0) ** 4
+    covariance = np.linalg.inv(information) * np.outer(table.scale, table.scale) * enlarged
     return Fit(table.values(found.x), covariance, float(found.cost), chi_square)
 
 

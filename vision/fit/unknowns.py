@@ -6,6 +6,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+#: How names of the unknowns of a round part of the spindle begin.
+PART = "part"
+
 
 @dataclass(frozen=True, slots=True)
 class Unknown:
@@ -48,6 +51,7 @@ class UnknownTable:
         self.start = np.array([u.start for u in self.unknowns])
         self.scale = np.array([u.scale for u in self.unknowns])
         priors = [(i, *u.prior) for i, u in enumerate(self.unknowns) if u.prior is not None]
+        self._nuisance = np.array([not self.names[p[0]].startswith(PART) for p in priors], dtype=bool)
         self._prior_index = np.array([p[0] for p in priors], dtype=np.intp)
         self._prior_mean = np.array([p[1] for p in priors])
         self._prior_deviation = np.array([p[2] for p in priors])
@@ -59,6 +63,14 @@ class UnknownTable:
     def prior_residuals(self, vector: NDArray[np.float64]) -> NDArray[np.float64]:
         """How far (in standard deviations) the priors are stretched."""
         return np.asarray((vector[self._prior_index] - self._prior_mean) / self._prior_deviation)
+
+    def strain(self, vector: NDArray[np.float64]) -> float:
+        """The farthest stretch of a prior, in standard deviations.
+
+        Priors of the spindle's single parts are left out: of many parts one or two are no parts at all.
+        """
+        stretched = np.abs(self.prior_residuals(vector))[self._nuisance]
+        return float(stretched.max(initial=0.0))
 
     def restarted(self, values: Mapping[str, float]) -> "UnknownTable":
         """Return the same unknowns, those named in ``values`` starting there."""

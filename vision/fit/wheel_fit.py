@@ -24,15 +24,27 @@ from .reference_terms import reference_observation, reference_unknowns
 from .scene import Scene
 from .spindle import SpindlePlace, place_spindle
 from .unknowns import Unknown, UnknownTable
-from .wheel_scene import band_unknowns, camera_unknowns, cord_unknown, part_unknowns, wheel_unknowns
+from .wheel_scene import (
+    CORD_SHIFT_SHARE,
+    MERGED_SHIFT_SHARE,
+    NEAR_SHIFT_SHARE,
+    band_unknowns,
+    camera_unknowns,
+    cord_unknown,
+    loop_unknowns,
+    part_unknowns,
+    wheel_unknowns,
+)
 
 #: Neighbouring edge points err together; these deviations a point stand for that (see observations).
 RIM_CORRELATION, LEAST_RIM_SCATTER_PX = 1.3, 0.4
 CORD_CORRELATION, LEAST_CORD_SCATTER_PX = 1.5, 0.35
-PART_CORRELATION, LEAST_PART_SCATTER_PX = 3.0, 0.2
+PART_CORRELATION, LEAST_PART_SCATTER_PX = 1.5, 0.2
 #: Without a click: the spindle lies nearer to the runs' meeting than the place where a cord was last seen, by
 #: this share of the way, with that doubt.
 VANISHING_SHARE, VANISHING_DOUBT = 0.7, 0.4
+#: Ends that differ by this factor in their distance from the meeting are both tried.
+UNLIKE_ENDS = 2.0
 #: A click on the whirl lies within half the whirl's radius of its middle.
 LEAST_CLICK_DOUBT_MM, CLICK_DOUBT = 3.0, 0.3
 #: Parts are looked for once more where the first ones put plane and spindle, by then better known.
@@ -55,13 +67,30 @@ class WheelPicture:
 
 
 @dataclass(frozen=True, slots=True)
+class LoopSeen:
+    """One loop of the band: the cord on each run, and how far the loop stands before the band plane.
+
+    ``merged`` tells for each run whether both loops' cords are seen as one there.
+    """
+
+    cords: tuple[CordLine, CordLine]
+    height_mm: float = 0.0
+    merged: tuple[bool, bool] = (False, False)
+
+
+@dataclass(frozen=True, slots=True)
 class BandSeen:
-    """Two runs, the cord taken on each, a click on the whirl if there is one, and the cord's thickness."""
+    """Two runs, one loop or two, a click on the whirl if there is one, and the cord's thickness."""
 
     pair: RunPair
-    cords: tuple[CordLine, CordLine]
+    loops: tuple[LoopSeen, ...]
     whirl_px: tuple[float, float] | None
     thickness_mm: float | None
+
+    @property
+    def cords(self) -> tuple[CordLine, ...]:
+        """All cords, each once."""
+        return tuple({id(cord): cord for loop in self.loops for cord in loop.cords}.values())
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,13 +128,28 @@ def fit_rim(seen: WheelPicture, pose: CirclePose) -> Fit:
 
 def fit_band(seen: WheelPicture, pose: CirclePose, rim_fit: Fit, band: BandSeen) -> WheelFit | None:
     """Fit the rim and the band's runs, then the spindle's parts too; None if the runs close on no whirl."""
-    whirl = _guessed_whirl(rim_fit.scene, band)
-    if whirl is None:
-        return None
-    table, observations = _with_band(seen, pose, rim_fit, band, whirl)
+    tried = [_placed(seen, pose, rim_fit, band, whirl) for whirl in _guessed_whirls(rim_fit.scene, band)]
+    return max(tried, key=lambda fit: fit.place.weight if fit.place is not None else 0.0, default=None)
+
+
+def fit_runs(seen: WheelPicture, pose: CirclePose, rim_fit: Fit, band: BandSeen) -> Fit | None:
+    """Fit the rim and the band's runs alone, the whirl held near where a click or the cords' ends put it."""
+    whirls = _guessed_whirls(rim_fit.scene, band)
+    return _with_whirl_held(*_with_band(seen, pose, rim_fit, band, whirls[0]), whirls[0]) if whirls else None
+
+
+def _with_whirl_held(table: UnknownTable, observations: list[Observation], whirl: "_GuessedWhirl") -> Fit:
     held = (whirl.radius_mm, whirl.doubt_mm * whirl.sine)
     bound = [_held(u, *held) if u.name == "loop1_radius" else u for u in table.unknowns]
-    band_fit = fit_jointly(UnknownTable(bound), observations)
+    return fit_jointly(UnknownTable(bound), observations)
+
+
+def _placed(
+    seen: WheelPicture, pose: CirclePose, rim_fit: Fit, band: BandSeen, whirl: "_GuessedWhirl"
+) -> WheelFit:
+    """The fit from one guess of the whirl, with the spindle's parts where they agree on a place."""
+    table, observations = _with_band(seen, pose, rim_fit, band, whirl)
+    band_fit = _with_whirl_held(table, observations, whirl)
     best = WheelFit(band_fit, band, None, band_fit.cost)
     doubt_mm = whirl.doubt_mm
     for _ in range(ROUNDS):
@@ -131,21 +175,33 @@ class _GuessedWhirl:
     sine: float
 
 
-def _guessed_whirl(scene: Scene, band: BandSeen) -> _GuessedWhirl | None:
-    """The whirl as far as a click, or the place where the cords vanish, tells it; None if that is absurd."""
+def _guessed_whirls(scene: Scene, band: BandSeen) -> list[_GuessedWhirl]:
+    """Where the whirl may be as far as a click, or the places where the cords vanish, tell it."""
     meeting_mm = scene.plane.plane_from_pixels(band.pair.meeting_px[None])[0]
     ends_px = np.array([run.end_px for run in band.pair.runs])
     to_ends = meeting_mm - scene.plane.plane_from_pixels(ends_px)
     tangent_mm = np.linalg.norm(to_ends, axis=1)
     half_angle = 0.5 * float(np.arccos(np.clip(to_ends[0] @ to_ends[1] / tangent_mm.prod(), -1, 1)))
-    meeting_distance = float(np.hypot(*meeting_mm))
     if band.whirl_px is not None:
         click_mm = scene.plane.plane_from_pixels(np.array([band.whirl_px]))[0]
+        meeting_distance = float(np.hypot(*meeting_mm))
         from_meeting = meeting_distance - float(click_mm @ meeting_mm) / meeting_distance
-        doubt_mm = LEAST_CLICK_DOUBT_MM + CLICK_DOUBT * from_meeting
+        guesses = [(from_meeting, LEAST_CLICK_DOUBT_MM + CLICK_DOUBT * from_meeting)]
     else:
-        from_meeting = VANISHING_SHARE * float(tangent_mm.min()) / np.cos(half_angle)
-        doubt_mm = VANISHING_DOUBT * from_meeting
+        nearer, further = (VANISHING_SHARE * np.sort(tangent_mm) / np.cos(half_angle)).tolist()
+        # A run taken far too near to the meeting goes on in something else; then the other one tells as much.
+        guesses = [(nearer, VANISHING_DOUBT * nearer)]
+        if further > UNLIKE_ENDS * nearer:
+            guesses.insert(0, (further, VANISHING_DOUBT * further))
+    whirls = (_whirl_at(meeting_mm, half_angle, *guess) for guess in guesses)
+    return [whirl for whirl in whirls if whirl is not None]
+
+
+def _whirl_at(
+    meeting_mm: Points, half_angle: float, from_meeting: float, doubt_mm: float
+) -> _GuessedWhirl | None:
+    """The whirl so far before the meeting of the runs; None if that is absurd."""
+    meeting_distance = float(np.hypot(*meeting_mm))
     if not LEAST_FROM_MEETING_MM < from_meeting < MOST_FROM_MEETING * meeting_distance:
         return None
     spindle_mm = meeting_mm * (1 - from_meeting / meeting_distance)
@@ -174,19 +230,34 @@ def _with_band(
     unknowns: list[Unknown] = [
         *camera_unknowns(seen.picture),
         *wheel_unknowns(pose, seen.rim_radius_mm, scaled=scaled),
-        *band_unknowns(whirl.spindle_mm, whirl.radius_mm, seen.rim_radius_mm),
+        *band_unknowns(whirl.spindle_mm, seen.rim_radius_mm),
     ]
     observations: list[Observation] = [_rim_seen(seen)]
     for k, reference in enumerate(seen.references):
         unknowns += reference_unknowns(f"reference{k}", reference, rim_fit.scene.plane, seen.offset_mm)
         observations.append(reference_observation(f"reference{k}", reference))
-    for k, (run, cord) in enumerate(zip(band.pair.runs, band.cords, strict=True)):
-        shift = f"cord{k}_shift"
-        unknowns.append(cord_unknown(shift, band.thickness_mm))
+    for number, loop in enumerate(band.loops, start=1):
+        more, runs = _loop_terms(f"loop{number}", loop, band, whirl.radius_mm)
+        unknowns += more
+        observations += runs
+    return UnknownTable(unknowns).restarted(rim_fit.values), observations
+
+
+def _loop_terms(
+    name: str, loop: LoopSeen, band: BandSeen, whirl_radius_mm: float
+) -> tuple[list[Unknown], list[Observation]]:
+    """Unknowns of one loop, and its two runs as they were seen."""
+    unknowns = list(loop_unknowns(name, whirl_radius_mm, loop.height_mm))
+    runs: list[Observation] = []
+    twice = len(band.loops) > 1
+    for k, (run, cord) in enumerate(zip(band.pair.runs, loop.cords, strict=True)):
+        shift = f"{name}_cord{k}_shift"
+        share = MERGED_SHIFT_SHARE if loop.merged[k] else NEAR_SHIFT_SHARE if twice else CORD_SHIFT_SHARE
+        unknowns.append(cord_unknown(shift, band.thickness_mm, share))
         deviation_px = CORD_CORRELATION * max(cord.scatter_px, LEAST_CORD_SCATTER_PX)
         # A run's side is told in the picture, whose y points down; the plane's points up.
-        observations.append(RunSeen(cord.points_px, deviation_px, -run.side, "loop1", shift))
-    return UnknownTable(unknowns).restarted(rim_fit.values), observations
+        runs.append(RunSeen(cord.points_px, deviation_px, -run.side, name, shift))
+    return unknowns, runs
 
 
 def _with_parts(

@@ -26,12 +26,14 @@ OVAL_DOUBT = 0.002
 #: Spindles on old wheels lean by a degree or so against the wheel's axle.
 LEAN_DOUBT_RAD = 0.015
 #: Light on one side, shade on the other: a cord's centre seems shifted by a share of its thickness.
-CORD_SHIFT_SHARE = 0.05
+CORD_SHIFT_SHARE = 0.035
 USUAL_CORD_MM = 2.8
 #: Whirls, flanges and bearings lie within a hand's breadth of the band plane, to either side.
 PART_HEIGHT_DOUBT_MM = 60.0
 #: The second loop of a double drive runs one groove further on: 8 to 11 mm.
-LOOP_GAP_MM, LOOP_GAP_DOUBT_MM = 9.5, 1.2
+LOOP_GAP_MM, LOOP_GAP_DOUBT_MM, SAME_PLANE_MM = 9.5, 1.2, 1e-3
+#: Two cords that are seen as one lie within a cord's thickness of each other; two near ones shade each other.
+MERGED_SHIFT_SHARE, NEAR_SHIFT_SHARE = 0.45, 0.1
 
 
 def camera_unknowns(picture: Picture) -> Iterator[Unknown]:
@@ -68,25 +70,24 @@ def wheel_unknowns(pose: CirclePose, rim_radius_mm: float, *, scaled: bool) -> I
     yield known_about("oval_sin", 0.0, OVAL_DOUBT)
 
 
-def band_unknowns(spindle_mm: Points, whirl_radius_mm: float, rim_radius_mm: float) -> Iterator[Unknown]:
-    """Pitch circles of the wheel and of the whirl that carries the first loop, and where the spindle is."""
+def band_unknowns(spindle_mm: Points, rim_radius_mm: float) -> Iterator[Unknown]:
+    """Pitch circle of the wheel, and where the spindle is."""
     yield Unknown("pitch_radius", 0.975 * rim_radius_mm, 0.01 * rim_radius_mm)
     yield Unknown("spindle_distance", float(np.hypot(*spindle_mm)), 5.0)
     yield Unknown("spindle_angle", float(np.arctan2(spindle_mm[1], spindle_mm[0])), 0.02)
     yield known_about("lean_x", 0.0, LEAN_DOUBT_RAD)
     yield known_about("lean_y", 0.0, LEAN_DOUBT_RAD)
-    yield from loop_unknowns("loop1", whirl_radius_mm, 0.0, 1e-3)
 
 
-def loop_unknowns(loop: str, whirl_radius_mm: float, height_mm: float, doubt_mm: float) -> Iterator[Unknown]:
-    """One loop of the band: its whirl's pitch radius and the height of its plane."""
+def loop_unknowns(loop: str, whirl_radius_mm: float, height_mm: float) -> Iterator[Unknown]:
+    """One loop of the band: its whirl's pitch radius and the height of its plane, 0 for the first loop."""
     yield Unknown(f"{loop}_radius", whirl_radius_mm, 2.0)
-    yield known_about(f"{loop}_height", height_mm, doubt_mm)
+    yield known_about(f"{loop}_height", height_mm, LOOP_GAP_DOUBT_MM if height_mm else SAME_PLANE_MM)
 
 
-def cord_unknown(name: str, cord_mm: float | None) -> Unknown:
-    """How far light and shade shift one run."""
-    return known_about(name, 0.0, CORD_SHIFT_SHARE * (cord_mm or USUAL_CORD_MM))
+def cord_unknown(name: str, cord_mm: float | None, share: float = CORD_SHIFT_SHARE) -> Unknown:
+    """How far light and shade, or a cord beside it, shift one run, by a share of the cord's thickness."""
+    return known_about(name, 0.0, share * (cord_mm or USUAL_CORD_MM))
 
 
 def part_unknowns(name: str, radius_mm: float, height_mm: float, doubt_mm: float) -> Iterator[Unknown]:

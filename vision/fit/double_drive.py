@@ -1,0 +1,69 @@
+"""A double drive: one band twice round the wheel, once over the flyer's whirl and once over the bobbin's.
+
+The two loops run in planes one groove apart and share the wheel's pitch circle and the spindle. Which cord of
+one run belongs to which cord of the other, and which loop stands nearer to the camera, is tried both ways;
+the geometry decides. Of the two whirls the larger one is the flyer's, so that the bobbin turns faster and
+winds the yarn on (common practice, no source).
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import product
+
+from ..find.cord import CordLine
+from ..geometry.circle_pose import CirclePose
+from .joint import Fit
+from .wheel_fit import BandSeen, LoopSeen, WheelFit, WheelPicture, fit_band, fit_runs
+from .wheel_scene import LOOP_GAP_MM
+
+#: Half a chi-square by which the second loop may stretch the fit of the first: beyond that it is no loop.
+MOST_STRETCH = 30.0
+#: A way to pair the cords that fits worse than the best by so much is ruled out.
+RULED_OUT_COST = 4.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """One way to make two loops of the cords, fitted."""
+
+    band: BandSeen
+    fit: Fit
+
+
+def fit_double_drive(
+    seen: WheelPicture, pose: CirclePose, rim_fit: Fit, single: BandSeen, cords: Sequence[Sequence[CordLine]]
+) -> list[WheelFit]:
+    """The ways in which the cords make two loops, the likeliest first; empty if no way fits.
+
+    Parameters
+    ----------
+    single : BandSeen
+        The band taken for one loop: the clearest cord of each run.
+    cords : two sequences of one or two CordLine
+        All cords of each run.
+    """
+    alone = fit_runs(seen, pose, rim_fit, single)
+    if alone is None:
+        return []
+    ways = []
+    for loops in _loops(cords):
+        band = BandSeen(single.pair, loops, single.whirl_px, single.thickness_mm)
+        fit = fit_runs(seen, pose, rim_fit, band)
+        if fit is not None and fit.values["loop1_radius"] > fit.values["loop2_radius"] > 0:
+            ways.append(_Way(band, fit))
+    ways.sort(key=lambda way: way.fit.cost)
+    if not ways or ways[0].fit.cost > alone.cost + MOST_STRETCH:
+        return []
+    standing = [way for way in ways if way.fit.cost < ways[0].fit.cost + RULED_OUT_COST]
+    fits = (fit_band(seen, pose, rim_fit, way.band) for way in standing)
+    return [fit for fit in fits if fit is not None]
+
+
+def _loops(cords: Sequence[Sequence[CordLine]]) -> Iterator[tuple[LoopSeen, LoopSeen]]:
+    """Every way to give the cords of both runs to two loops, the second loop before or behind the first."""
+    sides = [[(c[0], c[1]), (c[1], c[0])] if len(c) == 2 else [(c[0], c[0])] for c in cords]
+    merged = (len(cords[0]) == 1, len(cords[1]) == 1)
+    for one, other in product(*sides):
+        for height_mm in (LOOP_GAP_MM, -LOOP_GAP_MM):
+            first = LoopSeen((one[0], other[0]), 0.0, merged)
+            yield first, LoopSeen((one[1], other[1]), height_mm, merged)

@@ -1,0 +1,174 @@
+"""The rim's two sides told apart: which of its round edges is the front one, and which the back one.
+
+A rim has a front and a back edge of one radius, a hand's breadth of wood apart at the most. Seen at a slant
+the back edge shows beyond the front one on one side of the wheel, and where front and background are alike it
+is the clearer of the two; an ellipse drawn through the clearest edges then mixes both and leans. So both
+edges are explained at once, by one plane, one radius and a width.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import least_squares
+
+from ..find.edges import EdgePoints, edges_across
+from ..find.rim import RimEdge
+from ..geometry.camera import Camera
+from ..geometry.circle_pose import CirclePose, circle_poses
+from ..geometry.ellipse import fit_ellipse
+from ..geometry.plane import BandPlane
+from ..open.picture import Picture
+
+#: Lines across the outline, their reach as a share of the rim's radius, and edges kept on each.
+LINES, REACH_SHARE, EDGES_PER_LINE, WEAKEST = 360, 0.035, 5, 0.12
+#: Starts are strewn about either pose so far, then twice more about the best, each time less widely: tilt,
+#: middle and distance (shares of the reach), width in rim radii (rims are 15 to 45 mm wide, common practice,
+#: no source).
+STARTS, FOLLOWED, SPREADS = 800, 6, (1.0, 0.4, 0.15)
+TILT_SPREAD_RAD, MIDDLE_SPREAD, WIDTH_SPREAD = np.radians(4.0), 0.5, 0.08
+WIDTH_MEAN, WIDTH_DOUBT, WIDTH_PULL_PX = 0.10, 0.05, 10.0
+#: An edge within so much of a curve belongs to it, ever closer; as a share of the reach, at last in pixels.
+CLOSING = (0.5, 0.3, 0.15, 0.08)
+LAST_PX = 1.8
+#: The back edge is looked for only where it stands so far outside the front one.
+BACK_CLEAR_PX = 2.0
+#: What the back edge counts beside the front one.
+BACK_WEIGHT = 0.6
+#: The front edge must be seen on so much of the outline.
+LEAST_COVER = 0.45
+
+
+class _Seen:
+    """Edges on lines across the outline, as rays of the camera."""
+
+    def __init__(self, camera: Camera, edges: EdgePoints) -> None:
+        self.camera, self.line = camera, edges.line
+        self.rays = np.column_stack([camera.rays_from_pixels(edges.points_px), np.ones(len(edges.line))])
+
+    def distance_px(
+        self,
+        vector: NDArray[np.float64],
+        chosen: NDArray[np.intp] | slice = slice(None),
+        *,
+        back: bool = False,
+    ) -> NDArray[np.float64]:
+        """Distance (n,) of the chosen edges from the front or the back curve, outside positive."""
+        tilt, hub = (float(vector[0]), float(vector[1])), (float(vector[2]), float(vector[3]))
+        plane = BandPlane.from_tilt(self.camera, tilt, hub, float(np.exp(vector[4])))
+        rays = self.rays[chosen]
+        height = -float(vector[5]) if back else 0.0
+        reach = (height - plane.camera_height_mm) / (rays @ plane.axes[:, 2])
+        space = rays * reach[:, None]
+        radius = np.linalg.norm((space - plane.origin_mm) @ plane.axes[:, :2], axis=1)
+        return np.asarray((radius - 1.0) * self.camera.focal_px / space[:, 2])
+
+
+@dataclass(frozen=True, slots=True)
+class _Sides:
+    """Tilt (2), middle's ray (2), log distance, width, in front edge radii; what they explain."""
+
+    vector: NDArray[np.float64]
+    support: float
+
+
+def _by_support(sides: _Sides) -> float:
+    return sides.support
+
+
+def settled_on_front(picture: Picture, rim: RimEdge) -> RimEdge:
+    """The rim's front edge, or the edge as it was where front and back cannot be told apart."""
+    camera = Camera(picture.focal_px, ((picture.width_px - 1) / 2, (picture.height_px - 1) / 2))
+    outline, normals = rim.ellipse.outline(LINES)
+    reach_px = max(REACH_SHARE * rim.ellipse.mean_radius_px, 6.0)
+    edges = edges_across(picture.lab, outline, normals, reach_px, most=EDGES_PER_LINE, weakest=WEAKEST)
+    if len(edges.line) < LINES:
+        return rim
+    seen = _Seen(camera, edges)
+    best = max(
+        (_best(seen, pose, rim, reach_px) for pose in circle_poses(rim.ellipse, camera)), key=_by_support
+    )
+    front = np.abs(seen.distance_px(best.vector)) < LAST_PX
+    ellipse = fit_ellipse(edges.points_px[front])
+    cover = len(np.unique(edges.line[front])) / LINES
+    if ellipse is None or cover < LEAST_COVER:
+        return rim
+    scatter_px = float(np.sqrt(np.mean(ellipse.distance_px(edges.points_px[front]) ** 2)))
+    return RimEdge(ellipse, edges.points_px[front], cover, scatter_px)
+
+
+def _best(seen: _Seen, pose: CirclePose, rim: RimEdge, reach_px: float) -> _Sides:
+    """Both sides fitted from the best of many starts about a pose."""
+    rng = np.random.default_rng(0)
+    best = _Sides(_as_vector(pose), 0.0)
+    for spread in SPREADS:
+        starts = _strewn(best.vector, spread, reach_px / rim.ellipse.mean_radius_px, rng)
+        supports = [_support(seen, start, CLOSING[1] * spread * reach_px + LAST_PX) for start in starts]
+        followed = [_closed_in(seen, starts[k], spread * reach_px) for k in np.argsort(supports)[-FOLLOWED:]]
+        best = max([best, *followed], key=_by_support)
+    return best
+
+
+def _as_vector(pose: CirclePose) -> NDArray[np.float64]:
+    tilt_x, tilt_y = pose.tilt_rotation
+    x, y, depth = pose.centre
+    return np.array([tilt_x, tilt_y, x / depth, y / depth, np.log(depth), WIDTH_MEAN])
+
+
+def _strewn(
+    middle: NDArray[np.float64], spread: float, reach: float, rng: np.random.Generator
+) -> NDArray[np.float64]:
+    """Starts (n, 6) about one; ``reach`` is that of the lines as a share of the rim's radius."""
+    radius = float(np.exp(-middle[4]))
+    moved = MIDDLE_SPREAD * reach
+    widest = [TILT_SPREAD_RAD, TILT_SPREAD_RAD, moved * radius, moved * radius, moved, WIDTH_SPREAD]
+    starts = middle + spread * np.array(widest) * rng.uniform(-1.0, 1.0, (STARTS, 6))
+    starts[:, 5] = np.maximum(starts[:, 5], 0.0)
+    return np.asarray(starts)
+
+
+def _closed_in(seen: _Seen, start: NDArray[np.float64], reach_px: float) -> _Sides:
+    """Fit to the edges nearest to either curve, in rounds that let ever fewer belong to it."""
+    vector = start
+    for share in CLOSING:
+        close_px = max(share * reach_px, LAST_PX)
+        front, back = (
+            _nearest(seen, seen.distance_px(vector, back=side), close_px) for side in (False, True)
+        )
+        if len(front) < LINES * LEAST_COVER / 2:
+            break
+        vector = _least_squares(seen, vector, front, back)
+    return _Sides(vector, _support(seen, vector, LAST_PX))
+
+
+def _least_squares(
+    seen: _Seen, start: NDArray[np.float64], front: NDArray[np.intp], back: NDArray[np.intp]
+) -> NDArray[np.float64]:
+    def misfits(vector: NDArray[np.float64]) -> NDArray[np.float64]:
+        prior = [WIDTH_PULL_PX * (vector[5] - WIDTH_MEAN) / WIDTH_DOUBT]
+        return np.concatenate(
+            [seen.distance_px(vector, front), seen.distance_px(vector, back, back=True), prior]
+        )
+
+    scale = np.array([0.02, 0.02, 0.005, 0.005, 0.01, 0.03])
+    return np.asarray(least_squares(misfits, start, x_scale=scale, method="lm", max_nfev=40).x)
+
+
+def _nearest(seen: _Seen, distance_px: NDArray[np.float64], close_px: float) -> NDArray[np.intp]:
+    """Index of the edge nearest to a curve on each line that has one close to it."""
+    order = np.lexsort((np.abs(distance_px), seen.line))
+    _, first = np.unique(seen.line[order], return_index=True)
+    nearest = order[first]
+    return np.asarray(nearest[np.abs(distance_px[nearest]) < close_px])
+
+
+def _support(seen: _Seen, vector: NDArray[np.float64], close_px: float) -> float:
+    """How many lines have an edge on the front curve, and on the back one where that stands outside."""
+    front_px = seen.distance_px(vector)
+    back_px = np.where(front_px > BACK_CLEAR_PX, seen.distance_px(vector, back=True), np.inf)
+    total = 0.0
+    for distance_px, weight in ((front_px, 1.0), (back_px, BACK_WEIGHT)):
+        per_line = np.zeros(LINES)
+        np.maximum.at(per_line, seen.line, np.maximum(1 - (distance_px / close_px) ** 2, 0.0))
+        total += weight * float(per_line.sum())
+    return total
