@@ -176,11 +176,11 @@ def test_device() -> None:
 def test_a_file_that_may_not_be_read(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     write_jpeg(path, upright())
 
-    def refuse(*_: object) -> None:
+    def refuse(*_: object, **__: object) -> None:
         raise PermissionError(13, "Permission denied")
 
     # Root may read everything, so the refusal is played.
-    monkeypatch.setattr("whirlwise.vision.open.picture.Image.open", refuse)
+    monkeypatch.setattr("whirlwise.vision.open.decoding.Image.open", refuse)
     assert error_of(lambda: open_picture(path)) == (
         f"{path} is a file that you may not read. Check the name and the folder."
     )

@@ -1,10 +1,9 @@
 """A picture file becomes upright pixels and what the camera says about itself.
 
-EXIF orientation is applied here, once, so that everything after works in the picture as a viewer shows it.
+It is turned upright here, once, so that everything after works in the picture as a viewer shows it.
 """
 
 import math
-import warnings
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -12,9 +11,9 @@ from pathlib import Path
 import cv2
 import numpy as np
 from numpy.typing import NDArray
-from PIL import ExifTags, Image, ImageOps, UnidentifiedImageError
 
 from ..errors import UnreadableFileError
+from .decoding import CHECK_NAME, decoded
 
 #: Half the diagonal of a 36 x 24 mm frame is 21.633 mm; the 35 mm equivalent relates to the whole one.
 FULL_FRAME_DIAGONAL_MM = math.hypot(36.0, 24.0)
@@ -24,9 +23,6 @@ USUAL_FOCAL_35MM = 27.0
 RELATIVE_DOUBT_WITHOUT_EXIF = 0.35
 #: Some cameras mean the diagonal, some the width of the picture: 3.9 % apart on 4:3 pictures.
 RELATIVE_DOUBT_WITH_EXIF = 0.05
-
-REMEDY = "Give a photo as the camera saved it, for example a JPEG or PNG file."
-CHECK_NAME = "Check the name and the folder."
 
 
 @dataclass(frozen=True)
@@ -89,10 +85,13 @@ def cielab(bgr: NDArray[np.uint8]) -> NDArray[np.float32]:
 def open_picture(path: Path) -> Picture:
     """Read a picture whole and turn it upright.
 
+    JPEG, PNG, WebP, TIFF, BMP, GIF, HEIC and AVIF, with 8 or 16 bits, grey or in colour, by the colour
+    profile in them; of files with several pictures the main one.
+
     Raises
     ------
     UnreadableFileError
-        If the file is missing, empty, broken off or no picture; the message says so.
+        If the file is missing, empty, broken off, too large or no picture; the message says so.
     """
     try:
         exists = path.exists()
@@ -106,43 +105,9 @@ def open_picture(path: Path) -> Picture:
         raise UnreadableFileError(f"{path} is a device, not a picture. Name a picture file.")
     if path.stat().st_size == 0:
         raise UnreadableFileError(f"{path} is empty (0 bytes). Copy it from the camera once more.")
-    return _decoded(path)
-
-
-def _decoded(path: Path) -> Picture:
-    try:
-        with warnings.catch_warnings():
-            # Very large pictures, and damaged EXIF that is of no consequence.
-            warnings.simplefilter("ignore", Image.DecompressionBombWarning)
-            warnings.simplefilter("ignore", UserWarning)
-            with Image.open(path) as stored:
-                focal_35mm = _focal_35mm(stored)
-                upright = _eight_bits(ImageOps.exif_transpose(stored)).convert("RGB")
-    except PermissionError as problem:
-        raise UnreadableFileError(f"{path} is a file that you may not read. {CHECK_NAME}") from problem
-    except UnidentifiedImageError as problem:
-        raise UnreadableFileError(f"{path} is not a picture that can be read here. {REMEDY}") from problem
-    except (OSError, SyntaxError, ValueError, Image.DecompressionBombError) as problem:
-        raise UnreadableFileError(f"{path} is damaged or broken off: {problem}. {REMEDY}") from problem
-    bgr = cv2.cvtColor(np.asarray(upright), cv2.COLOR_RGB2BGR).astype(np.uint8, copy=False)
-    diagonal_px = math.hypot(*upright.size)
-    known = focal_35mm is not None
-    equivalent_mm = focal_35mm if focal_35mm is not None else USUAL_FOCAL_35MM
+    upright = decoded(path)
+    bgr = cv2.cvtColor(np.asarray(upright.rgb), cv2.COLOR_RGB2BGR).astype(np.uint8, copy=False)
+    diagonal_px = math.hypot(*upright.rgb.size)
+    known = upright.focal_35mm is not None
+    equivalent_mm = upright.focal_35mm if upright.focal_35mm is not None else USUAL_FOCAL_35MM
     return Picture(path.name, bgr, equivalent_mm / FULL_FRAME_DIAGONAL_MM * diagonal_px, known)
-
-
-def _eight_bits(picture: Image.Image) -> Image.Image:
-    """The picture, or its upper 8 bits if it is grey in 16 bits, which Pillow would clip."""
-    if not picture.mode.startswith("I"):
-        return picture
-    return Image.fromarray((np.asarray(picture) / 257).round().clip(0, 255).astype(np.uint8))
-
-
-def _focal_35mm(stored: Image.Image) -> float | None:
-    """Read FocalLengthIn35mmFilm from EXIF; None where it is absent or nonsense."""
-    details = stored.getexif().get_ifd(ExifTags.IFD.Exif)
-    try:
-        equivalent_mm = float(details.get(ExifTags.Base.FocalLengthIn35mmFilm, 0))
-    except (TypeError, ValueError):
-        return None
-    return equivalent_mm if 8.0 <= equivalent_mm <= 1000.0 else None
