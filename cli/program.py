@@ -9,6 +9,7 @@ import typer
 from .commands.clip import clip
 from .commands.guide import guide
 from .commands.photo import photo
+from .commands.sheet import sheet
 from .commands.tour import tour
 from .commands.twist import twist
 from .commands.whirls import whirls
@@ -33,5 +34,5 @@ def whirlwise(
         typer.echo(context.get_help())
 
 
-for command in (photo, clip, twist, whirls, tour, guide):
+for command in (photo, clip, twist, whirls, sheet, tour, guide):
     app.command()(command)

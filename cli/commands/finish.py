@@ -4,11 +4,11 @@ import typer
 
 from ..show.answer import Answer, text_of
 from ..show.as_json import Json, as_text, holds_a_measurement
-from ..show.proof_file import ProofFile
+from ..show.new_file import NewFile
 from ..trouble import ExitStatus
 
 
-def finish(document: Json, answer: Answer, *, as_json: bool, proof: ProofFile | None = None) -> None:
+def finish(document: Json, answer: Answer, *, as_json: bool, proof: NewFile | None = None) -> None:
     """Print the document or the answer; exit status 3 where nothing was measured."""
     typer.echo(as_text(document) if as_json else text_of(answer))
     if proof and not as_json:

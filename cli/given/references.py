@@ -7,6 +7,7 @@ from typing import Final
 from uncertainties import UFloat
 
 from ...vision.references import REFERENCE_KINDS, ReferenceRequest
+from ...vision.references.sheet_layout import CHECK_LINE_MM
 from ..trouble import WrongUsageError
 from .numbers import DISTANCE_HALF_WIDTH_MM, length_mm
 from .points import finite_numbers
@@ -14,8 +15,12 @@ from .points import finite_numbers
 OPTION: Final = "--reference"
 KINDS_BY_NAME: Final = frozenset(name for name, kind in REFERENCE_KINDS.items() if not kind.needs_length)
 #: Kinds that scripts may already name, but that this version cannot measure from.
-KINDS_NOT_YET: Final = {"rule": "a rule", "coin": "a coin", "sheet": "a printed sheet"}
-EXPECTED: Final = "auto, none, card, a4, a5, letter, marker=60mm or points=X1,Y1,X2,Y2,300mm"
+KINDS_NOT_YET: Final = {"rule": "a rule", "coin": "a coin"}
+#: A sheet printed to fit a page comes out up to a tenth too small; other scales were not printed from ours.
+MOST_ENLARGED: Final = 0.25
+EXPECTED: Final = (
+    "auto, none, card, a4, a5, letter, sheet, sheet=199.5mm, marker=60mm or points=X1,Y1,X2,Y2,300mm"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,11 +57,25 @@ def _request(text: str) -> ReferenceRequest:
         )
     if text in KINDS_BY_NAME:
         return ReferenceRequest(text)
+    if kind == "sheet" and size:
+        return ReferenceRequest("sheet", length_mm=_check_line_mm(text, size))
     if kind == "marker" and size:
         return ReferenceRequest("marker", length_mm=_distance_mm(size, "marker=60mm"))
     if kind == "points" and size:
         return _two_points(text, size)
     raise WrongUsageError.of_option(OPTION, text, EXPECTED)
+
+
+def _check_line_mm(text: str, size: str) -> UFloat:
+    """The printed sheet's line as the spinner measured it; what is far from 200 mm was another line."""
+    measured = _distance_mm(size, "sheet=199.5mm")
+    if abs(measured.nominal_value / CHECK_LINE_MM - 1) > MOST_ENLARGED:
+        raise WrongUsageError.of_option(
+            OPTION,
+            text,
+            f"the measured length of the sheet's {CHECK_LINE_MM:.0f} mm line, such as sheet=199.5mm",
+        )
+    return measured
 
 
 def _two_points(text: str, size: str) -> ReferenceRequest:

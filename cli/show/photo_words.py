@@ -20,6 +20,7 @@ KIND_WORDS: Final = {
     "a5": "a sheet of A5",
     "letter": "a sheet of US Letter",
     "marker": "a square marker",
+    "sheet": "our printed sheet",
     "points": "two points with the distance that you gave",
 }
 

@@ -161,6 +161,11 @@ def test_references_by_name() -> None:
 
 def test_references_with_a_size() -> None:
     marker, points = references(["marker=60mm", "points=1,2,3.5,4,300+-1mm"]).requests
+    whole, checked = references(["sheet", "sheet=19.95+-0.02cm"]).requests
+    assert (whole.kind, whole.length_mm, checked.kind) == ("sheet", None, "sheet")
+    assert checked.length_mm is not None
+    assert checked.length_mm.n == pytest.approx(199.5)
+    assert interval_95(checked.length_mm).half_width == pytest.approx(0.2)
     assert marker.kind == "marker"
     assert marker.length_mm is not None
     assert interval_95(marker.length_mm).half_width == pytest.approx(0.5)
@@ -173,7 +178,7 @@ NOT_YET = (
     "This version cannot use {} (--reference {}) yet; lay a bank card in the plane of the wheel and give "
     "--reference card, or give --reference none for the ratio alone."
 )
-KNOWN = "auto, none, card, a4, a5, letter, marker=60mm or points=X1,Y1,X2,Y2,300mm"
+KNOWN = "auto, none, card, a4, a5, letter, sheet, sheet=199.5mm, marker=60mm or points=X1,Y1,X2,Y2,300mm"
 
 
 @pytest.mark.parametrize(
@@ -181,7 +186,11 @@ KNOWN = "auto, none, card, a4, a5, letter, marker=60mm or points=X1,Y1,X2,Y2,300
     [
         (["rule"], NOT_YET.format("a rule", "rule")),
         (["coin=EUR-2"], NOT_YET.format("a coin", "coin=EUR-2")),
-        (["sheet"], NOT_YET.format("a printed sheet", "sheet")),
+        (
+            ["sheet=297mm"],
+            "--reference got 'sheet=297mm' but expects the measured length of the sheet's 200 mm line, such "
+            "as sheet=199.5mm.",
+        ),
         (["banana"], f"--reference got 'banana' but expects {KNOWN}."),
         (["marker"], f"--reference got 'marker' but expects {KNOWN}."),
         (["card=3mm"], f"--reference got 'card=3mm' but expects {KNOWN}."),

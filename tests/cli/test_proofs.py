@@ -169,7 +169,7 @@ def test_a_folder_that_may_not_be_written_to_is_told_before_measuring(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     # Root may write everywhere, so the refusal is played.
-    monkeypatch.setattr("whirlwise.cli.show.proof_file.os.access", lambda *_: False)
+    monkeypatch.setattr("whirlwise.cli.show.new_file.os.access", lambda *_: False)
     path = tmp_path / "proof.png"
     with pytest.raises(WrongUsageError) as problem:
         proof_file(path, source=tmp_path / "wheel.jpg", force=False)

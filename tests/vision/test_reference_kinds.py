@@ -48,7 +48,7 @@ def test_standard_sizes(
 
 def test_every_kind_bears_its_name() -> None:
     assert {name: kind.name for name, kind in REFERENCE_KINDS.items()} == {k: k for k in REFERENCE_KINDS}
-    assert set(REFERENCE_KINDS) == {"card", "a4", "a5", "letter", "marker", "points"}
+    assert set(REFERENCE_KINDS) == {"card", "a4", "a5", "letter", "marker", "sheet", "points"}
 
 
 def test_what_needs_more_than_its_name_is_never_looked_for_unasked() -> None:

@@ -8,6 +8,7 @@ from .found import FoundReference, ReferenceKind, ReferenceRequest, Surroundings
 from .marker import MARKER
 from .points import POINTS
 from .rectangle import A4, A5, CARD, LETTER
+from .sheet import SHEET
 
 __all__ = [
     "AUTOMATIC_KINDS",
@@ -20,7 +21,7 @@ __all__ = [
 
 #: All kinds by the name that the spinner types.
 REFERENCE_KINDS: dict[str, ReferenceKind] = {
-    kind.name: kind for kind in (CARD, A4, A5, LETTER, MARKER, POINTS)
+    kind.name: kind for kind in (CARD, A4, A5, LETTER, MARKER, SHEET, POINTS)
 }
 
 #: Kinds that are looked for when none is named.

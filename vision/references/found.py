@@ -22,7 +22,7 @@ class ReferenceRequest:
     kind : str
         A name from :data:`whirlwise.vision.references.REFERENCE_KINDS`.
     length_mm : UFloat, optional
-        Side of the marker, or distance of the two points.
+        Side of the marker, distance of the two points, or the printed sheet's check line as measured.
     points_px : tuple of Point
         The two points, in upright pixels.
     """
