@@ -1,5 +1,6 @@
 """The ``whirlwise`` command: runs the program and turns every expected trouble into one sentence."""
 
+import contextlib
 import re
 import sys
 from collections.abc import Sequence
@@ -8,6 +9,7 @@ from typing import Final, NoReturn
 import typer
 
 from ..vision.errors import UnreadableFileError, WrongHintError
+from .output import OutputLostError, checked_output
 from .trouble import ExitStatus, WrongUsageError
 
 #: Debian's names of the packages that hold libraries which the picture libraries need from the system.
@@ -31,10 +33,11 @@ def run(arguments: Sequence[str] | None = None) -> int:
         # library of theirs.
         from .program import app
 
-        return int(app(arguments, prog_name="whirlwise", standalone_mode=False) or ExitStatus.MEASURED)
+        with checked_output():
+            return int(app(arguments, prog_name="whirlwise", standalone_mode=False) or ExitStatus.MEASURED)
     except typer.TyperException as problem:
         return _stop(_usage_sentence(problem), ExitStatus.WRONG_USAGE)
-    except (WrongUsageError, WrongHintError) as problem:
+    except (WrongUsageError, WrongHintError, OutputLostError) as problem:
         return _stop(str(problem), ExitStatus.WRONG_USAGE)
     except UnreadableFileError as problem:
         return _stop(str(problem), ExitStatus.UNREADABLE)
@@ -77,5 +80,7 @@ def _usage_sentence(problem: typer.TyperException) -> str:
 
 
 def _stop(sentence: str, status: ExitStatus) -> int:
-    print(sentence, file=sys.stderr)
+    # Where not even this can be said, the exit status still tells.
+    with contextlib.suppress(OSError):
+        print(sentence, file=sys.stderr, flush=True)
     return status
