@@ -1,7 +1,8 @@
 """Measure a wheel from one picture: sizes, and the ratio of its pitch circles.
 
-Reads top to bottom: open the picture, find the rim and the band's runs, find what has a known size, fit all
-of it at once from either pose of the rim, and report only what both poses leave standing.
+Reads top to bottom: open the picture, make it small enough, find the rim and the band's runs, find what has
+a known size, fit all of it at once from either pose of the rim, and report only what both poses leave
+standing.
 """
 
 from concurrent.futures import ThreadPoolExecutor
@@ -21,6 +22,7 @@ from .fit.wheel_fit import BandSeen, LoopSeen, WheelFit, WheelPicture, fit_band,
 from .fit.wheel_scene import UNSCALED_RIM_RADIUS_MM
 from .geometry.circle_pose import CirclePose
 from .open.picture import Picture, open_picture
+from .open.reduced import reduced, resized
 from .photo_answer import answer, nothing_found
 from .photo_reading import PhotoReading, Point
 from .photo_settings import PhotoSettings
@@ -53,10 +55,20 @@ def measure_photo(path: Path, settings: PhotoSettings | None = None) -> PhotoRea
         If the file is no picture that can be read.
     WrongHintError
         If a click lies outside the picture.
+
+    Notes
+    -----
+    Large pictures are measured on a reduced copy; all pixels in and out are those of the file's picture.
     """
     settings = settings or PhotoSettings()
     picture = open_picture(path)
     _check_clicks(picture, settings)
+    small = reduced(picture)
+    share = small.width_px / picture.width_px
+    return resized(_measured(small, resized(settings, share)), 1 / share)
+
+
+def _measured(picture: Picture, settings: PhotoSettings) -> PhotoReading:
     edges = find_rim_edges(picture.bgr, settings.hub_px)
     if not edges:
         return nothing_found(picture)
@@ -96,6 +108,7 @@ def _wider(edge: RimEdge, other: RimEdge) -> bool:
 
 def _check_clicks(picture: Picture, settings: PhotoSettings) -> None:
     clicks = [("--hub", settings.hub_px), *(("--whirl", click) for click in settings.whirls_px)]
+    clicks += [("--reference points", point) for each in settings.references for point in each.points_px]
     for option, click in clicks:
         if click is not None and not picture.contains(click):
             raise WrongHintError(

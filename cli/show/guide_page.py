@@ -22,7 +22,8 @@ body {{ margin: 2rem auto; padding: 0 1rem }}
 h1 {{ font-size: 1.5rem }} h2 {{ font-size: 1.15rem; border-bottom: 2px solid {RUST}; padding-bottom: .2rem }}
 figure {{ margin: 1rem 0 }} img {{ width: 100%; height: auto; background: #fff; border-radius: .4rem }}
 pre {{ background: #fff; padding: .6rem; white-space: pre-wrap }} li {{ margin: .3rem 0 }}
-@media print {{ body {{ background: #fff; margin: 0 }} section, figure {{ break-inside: avoid }} }}
+@media print {{ body {{ background: #fff; margin: 0; font-size: 11pt }} figure {{ break-inside: avoid }} }}
+@media print {{ img {{ width: auto; max-width: 100%; max-height: 80mm }} h2 {{ break-after: avoid }} }}
 """
 
 
