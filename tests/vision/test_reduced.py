@@ -12,7 +12,7 @@ from uncertainties import ufloat
 
 from whirlwise.vision.errors import WrongHintError
 from whirlwise.vision.measured import HALF_WIDTH_95, NotMeasured
-from whirlwise.vision.open.reduced import MOST_PIXELS, reduced, resized
+from whirlwise.vision.open.reduced import REDUCED_PIXELS, reduced, resized
 from whirlwise.vision.photo import PhotoSettings, measure_photo
 from whirlwise.vision.references import ReferenceRequest
 
@@ -26,7 +26,7 @@ def test_small_pictures_stay_as_they_are() -> None:
 def test_large_ones_keep_their_shape_and_their_lens(size: tuple[int, int]) -> None:
     picture = picture_of(np.zeros((size[1], size[0], 3), np.uint8))
     small = reduced(picture)
-    assert 0.99 * MOST_PIXELS < small.width_px * small.height_px < 1.001 * MOST_PIXELS
+    assert small.width_px * small.height_px == pytest.approx(REDUCED_PIXELS, rel=1e-3)
     assert small.width_px / small.height_px == pytest.approx(size[0] / size[1], rel=1e-3)
     # The angle of view is the same: focal length over width.
     assert small.focal_px / small.width_px == pytest.approx(picture.focal_px / picture.width_px, rel=1e-9)

@@ -13,17 +13,18 @@ import numpy as np
 
 from .picture import Picture
 
-#: Larger pictures are reduced to this.
-MOST_PIXELS = 6e6
+#: Larger pictures than the first are reduced to the second, for which the search was tuned.
+MOST_PIXELS, REDUCED_PIXELS = 6e6, 5e6
 
 T = TypeVar("T")
 
 
 def reduced(picture: Picture) -> Picture:
-    """The picture, or one of at most MOST_PIXELS in which every pixel is the mean of those that it covers."""
-    share = float(np.sqrt(MOST_PIXELS / (picture.width_px * picture.height_px)))
-    if share >= 1:
+    """The picture, or one of REDUCED_PIXELS in which every pixel is the mean of those that it covers."""
+    pixels = picture.width_px * picture.height_px
+    if pixels <= MOST_PIXELS:
         return picture
+    share = float(np.sqrt(REDUCED_PIXELS / pixels))
     size = (round(share * picture.width_px), round(share * picture.height_px))
     bgr = np.asarray(cv2.resize(picture.bgr, size, interpolation=cv2.INTER_AREA), dtype=np.uint8)
     return replace(picture, bgr=bgr, focal_px=picture.focal_px * size[0] / picture.width_px)
