@@ -64,8 +64,7 @@ def measure_photo(path: Path, settings: PhotoSettings | None = None) -> PhotoRea
     picture = open_picture(path)
     _check_clicks(picture, settings)
     small = reduced(picture)
-    share = small.width_px / picture.width_px
-    return resized(_measured(small, resized(settings, share)), 1 / share)
+    return resized(_measured(small, resized(settings, picture, small)), small, picture)
 
 
 def _measured(picture: Picture, settings: PhotoSettings) -> PhotoReading:

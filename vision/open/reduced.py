@@ -10,6 +10,7 @@ from typing import Any, TypeVar
 
 import cv2
 import numpy as np
+from numpy.typing import NDArray
 
 from .picture import Picture
 
@@ -30,19 +31,21 @@ def reduced(picture: Picture) -> Picture:
     return replace(picture, bgr=bgr, focal_px=picture.focal_px * size[0] / picture.width_px)
 
 
-def resized(thing: T, share: float) -> T:
-    """A dataclass with all that stands in pixels, moved into a picture of that share of the size.
+def resized(thing: T, source: Picture, target: Picture) -> T:
+    """A dataclass with all that stands in pixels, moved from one picture into its other size.
 
     Numbers ending in ``_px`` are lengths; pairs, tuples of pairs and arrays (n, 2) are places. A pixel keeps
-    its middle: x becomes (x + 0.5) share - 0.5.
+    its middle: x becomes (x + 0.5) share - 0.5. Widths and heights are whole numbers,
+    so the two shares differ a little.
     """
-    if share == 1:
+    share = np.array([target.width_px / source.width_px, target.height_px / source.height_px])
+    if (share == 1).all():
         return thing
     moved: Any = _resized(thing, share)
     return moved  # type: ignore[no-any-return]
 
 
-def _resized(thing: Any, share: float) -> Any:
+def _resized(thing: Any, share: NDArray[np.float64]) -> Any:
     if is_dataclass(thing) and not isinstance(thing, type):
         held = ((each.name, getattr(thing, each.name)) for each in fields(thing))
         return replace(
@@ -52,13 +55,13 @@ def _resized(thing: Any, share: float) -> Any:
     return tuple(_resized(each, share) for each in thing) if isinstance(thing, tuple) else thing
 
 
-def _moved(value: Any, share: float) -> Any:
+def _moved(value: Any, share: NDArray[np.float64]) -> Any:
     if value is None:
         return None
     if isinstance(value, np.ndarray):
         return (value + 0.5) * share - 0.5
     if isinstance(value, tuple):
         if len(value) == 2 and not isinstance(value[0], tuple):
-            return tuple((float(coordinate) + 0.5) * share - 0.5 for coordinate in value)
+            return tuple(((np.array(value, dtype=float) + 0.5) * share - 0.5).tolist())
         return tuple(_moved(each, share) for each in value)
-    return value * share
+    return value * float(share.mean())
