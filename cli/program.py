@@ -12,6 +12,7 @@ from .commands.photo import photo
 from .commands.sheet import sheet
 from .commands.tour import tour
 from .commands.twist import twist
+from .commands.wheel import wheel
 from .commands.whirls import whirls
 
 # What the picture library notes about a damaged file, the command says itself, in one sentence.
@@ -34,5 +35,5 @@ def whirlwise(
         typer.echo(context.get_help())
 
 
-for command in (photo, clip, twist, whirls, sheet, tour, guide):
+for command in (photo, clip, wheel, twist, whirls, sheet, tour, guide):
     app.command()(command)

@@ -11,6 +11,7 @@ from .find.rim import RimEdge
 from .fit.hypothesis import Hypothesis, covering
 from .measured import NotMeasured, Outcome
 from .open.picture import Picture
+from .photo_correlations import Tied, tied
 from .photo_reading import (
     BandPlaneReading,
     BandRunEvidence,
@@ -23,9 +24,6 @@ from .photo_reading import (
 )
 from .photo_settings import PhotoSettings
 
-#: What the model leaves out, as a share of every length: a rounded rim, a cord half in shade. Set from
-#: pictures with known truth.
-LENGTH_DOUBT = 0.008
 #: More doubt of the ratio than this share is no answer.
 HOPELESS_SHARE_DOUBT = 0.35
 
@@ -81,8 +79,8 @@ def answer(
     first = standing[0]
     share = covering([h.share for h in standing if h.share is not None]) if first.share is not None else None
     hopeless = share is not None and share.std_dev > HOPELESS_SHARE_DOUBT * share.nominal_value
-    given = None if hopeless else share
-    lengths = _lengths(standing, given, settings)
+    numbers = tied(standing, None if hopeless else share)
+    lengths = _lengths(first, numbers, settings)
     if not outermost:
         lengths = replace(lengths, outer_mm=RIM_UNCLEAR)
     return PhotoReading(
@@ -90,7 +88,7 @@ def answer(
         references=_reference_readings(first, settings),
         band_plane=_plane_reading(first, lengths),
         wheel=_wheel_reading(first, rim, lengths),
-        whirls=_whirls(first, given, _bobbin_share(standing) if given is not None else None, lengths),
+        whirls=_whirls(first, numbers.share, _bobbin_share(standing), lengths),
         centre_distance_mm=lengths.centre_distance_mm,
         band_runs=_run_evidence(first),
         drive="double" if _bobbin_share(standing) is not None else DRIVE_NOT_TOLD,
@@ -125,21 +123,16 @@ class _Lengths:
     distance_mm: Outcome
 
 
-def _lengths(standing: Sequence[Hypothesis], share: UFloat | None, settings: PhotoSettings) -> _Lengths:
-    first = standing[0]
+def _lengths(first: Hypothesis, numbers: Tied, settings: PhotoSettings) -> _Lengths:
     if not first.seen.references:
         why = REFERENCE_DECLINED if settings.no_reference else NO_REFERENCE
         return _Lengths(why, why, why, why, why)
-    model = ufloat(1.0, LENGTH_DOUBT)
-    outer_mm = covering([2 * h.best.measured("rim_radius")[0] for h in standing]) * model
     distance_mm = float(np.linalg.norm(first.best.scene.plane.origin_mm))
     distance = ufloat(distance_mm, first.seen.picture.relative_focal_doubt * distance_mm)
-    if first.band is None or share is None:
-        return _Lengths(outer_mm, NO_BAND, NO_BAND, NO_BAND, distance)
-    pitch_mm = covering([2 * h.best.measured("pitch_radius")[0] for h in standing if h.band]) * model
-    centres = covering([h.best.measured("spindle_distance")[0] for h in standing if h.band])
-    centres += ufloat(0.0, share.std_dev * pitch_mm.nominal_value)
-    return _Lengths(outer_mm, pitch_mm, pitch_mm * share, centres * model, distance)
+    if numbers.pitch_mm is None or numbers.share is None or numbers.centre_distance_mm is None:
+        return _Lengths(numbers.outer_mm, NO_BAND, NO_BAND, NO_BAND, distance)
+    whirl_pitch_mm = numbers.pitch_mm * numbers.share
+    return _Lengths(numbers.outer_mm, numbers.pitch_mm, whirl_pitch_mm, numbers.centre_distance_mm, distance)
 
 
 def _reference_readings(first: Hypothesis, settings: PhotoSettings) -> tuple[ReferenceReading, ...]:

@@ -9,14 +9,19 @@ from ...vision.clip import ClipSettings, measure_clip
 from ...vision.open.clip import read_clip
 from ..given.numbers import plain_number
 from ..given.points import point_px
+from ..given.whirl import whirl_label
+from ..keep.adding import wheel_to_add_to
+from ..keep.kept import UNNAMED_WHIRL
+from ..keep.numbers import clip_numbers
 from ..show.as_json import clip_document
 from ..show.clip_words import clip_answer
 from ..show.proof_file import proof_file
 from .finish import finish
-from .options import FORCE, JSON, PROOF
+from .options import ADD_TO, FORCE, JSON, LABEL, PROOF
 
 
 def clip(
+    context: typer.Context,
     file: Annotated[Path, typer.Argument(help="The clip, as the camera saved it.", show_default=False)],
     captured_at: Annotated[
         str | None,
@@ -42,6 +47,8 @@ def clip(
     flyer: Annotated[
         str | None, typer.Option(help="A click where the flyer turns, in the first picture: X,Y in pixels.")
     ] = None,
+    add_to: ADD_TO = None,
+    label: LABEL = None,
     as_json: JSON = False,
     proof: PROOF = None,
     force: FORCE = False,
@@ -54,17 +61,23 @@ def clip(
         captured_at_per_s=None if captured_at is None else _rate_per_s(captured_at),
     )
     place = proof_file(proof, source=file, force=force)
+    kept = wheel_to_add_to(add_to)
+    name = whirl_label(label) or UNNAMED_WHIRL
     reading = measure_clip(file, settings)
     if place:
         # Imported here because the plotting library takes longer to load than all else together.
         from ..show.proof_clip import proof_of_clip
 
         place.write(proof_of_clip(read_clip(file, settings.captured_at_per_s), reading))
+    added = (
+        kept.add("clip", file, clip_numbers(reading, name, by_hand=by_hand), context.params) if kept else None
+    )
     finish(
         clip_document(reading, known_ratio),
         clip_answer(reading, known_ratio=known_ratio, by_hand=by_hand),
         as_json=as_json,
         proof=place,
+        added=added,
     )
 
 

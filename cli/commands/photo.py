@@ -1,5 +1,6 @@
 """``whirlwise photo``: sizes and ratios from one picture."""
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Annotated
 
@@ -9,6 +10,7 @@ from uncertainties import UFloat
 from ...calc.interval import from_half_width_95
 from ...vision.open.picture import open_picture
 from ...vision.photo import PhotoSettings, measure_photo
+from ...vision.photo_reading import PhotoReading
 from ..given.numbers import (
     BAND_HALF_WIDTH_MM,
     DISTANCE_HALF_WIDTH_MM,
@@ -18,15 +20,22 @@ from ..given.numbers import (
 )
 from ..given.points import point_px
 from ..given.references import references
+from ..given.whirl import whirl_label
+from ..keep.adding import wheel_to_add_to
+from ..keep.facts import sha256_of
+from ..keep.knowing import with_known_size
+from ..keep.numbers import photo_numbers
+from ..keep.store import read_wheel
 from ..show.as_json import photo_document
 from ..show.photo_words import photo_answer
 from ..show.proof_file import proof_file
 from ..show.proof_photo import proof_of_photo
 from .finish import finish
-from .options import FORCE, JSON, PROOF
+from .options import ADD_TO, FORCE, JSON, LABEL, PROOF, WHEEL_FILE
 
 
 def photo(
+    context: typer.Context,
     file: Annotated[Path, typer.Argument(help="The picture, as the camera saved it.", show_default=False)],
     reference: Annotated[
         list[str] | None,
@@ -58,6 +67,9 @@ def photo(
         list[str] | None,
         typer.Option(help="A click on the whirl's middle: X,Y in pixels. May be given more than once."),
     ] = None,
+    wheel: WHEEL_FILE = None,
+    add_to: ADD_TO = None,
+    label: LABEL = None,
     as_json: JSON = False,
     proof: PROOF = None,
     force: FORCE = False,
@@ -65,10 +77,26 @@ def photo(
     """Measure a wheel's drive ratio and sizes from one picture."""
     settings = _settings(reference, offset, band, groove, hub, whirl)
     place = proof_file(proof, source=file, force=force)
-    reading = measure_photo(file, settings)
+    kept = wheel_to_add_to(add_to)
+    known = None if wheel is None else read_wheel(wheel)
+    name = whirl_label(label)
+    reading = _named(measure_photo(file, settings), name)
+    numbers = photo_numbers(reading)
+    if known is not None:
+        # After the numbers for --add-to were taken: what the file knows must not be added to it again.
+        reading = with_known_size(reading, sha256_of(file), known)
     if place:
         place.write(proof_of_photo(open_picture(file).bgr, reading))
-    finish(photo_document(reading), photo_answer(reading), as_json=as_json, proof=place)
+    added = kept.add("photo", file, numbers, context.params) if kept else None
+    finish(photo_document(reading), photo_answer(reading), as_json=as_json, proof=place, added=added)
+
+
+def _named(reading: PhotoReading, label: str | None) -> PhotoReading:
+    """Give the whirl that carries the band the name that was typed."""
+    if label is None or not reading.whirls:
+        return reading
+    first, *others = reading.whirls
+    return replace(reading, whirls=(replace(first, label=label), *others))
 
 
 def _settings(

@@ -36,6 +36,7 @@ PHOTO_AND_SLIP: Final = (
     "The ratio is that of the two circles on which the band runs. A band that slips turns the flyer a little "
     "less; a clip ('whirlwise clip') counts what really turns."
 )
+NO_REFERENCE_USED: Final = "No reference was used: sizes stay open, the ratio needs none."
 
 
 def photo_answer(reading: PhotoReading) -> Answer:
@@ -58,14 +59,16 @@ def _says(reading: PhotoReading) -> tuple[str, ...]:
     ratios = [(whirl, ratio) for whirl in reading.whirls if (ratio := ratio_interval(whirl))]
     if not ratios:
         return ("The drive ratio could not be measured from this picture.",)
-    return tuple(_ratio_sentence(whirl, ratio) for whirl, ratio in ratios)
+    return tuple(ratio_sentence(whirl.label, ratio) for whirl, ratio in ratios)
 
 
-def _ratio_sentence(whirl: WhirlReading, ratio: Interval) -> str:
-    turner = "bobbin" if "bobbin" in whirl.label else "flyer"
+def ratio_sentence(label: str, ratio: Interval, *, named: bool = False) -> str:
+    """Say what one turn of the wheel does by way of a whirl, and by way of which one if that is ``named``."""
+    turner = "bobbin" if "bobbin" in label else "flyer"
     value, low, high = texts(ratio)
+    start = f"On the whirl {label}, one" if named else "One"
     return (
-        f"One turn of the wheel turns the {turner} {value} times. "
+        f"{start} turn of the wheel turns the {turner} {value} times. "
         f"With 95 % certainty the ratio lies between {low} and {high}."
     )
 
@@ -95,11 +98,16 @@ def _row(name: str, outcome: Outcome, unit: str = "mm") -> Row:
 def _trust(reading: PhotoReading) -> tuple[str, ...]:
     return (
         *map(_reference_sentence, reading.references),
-        *(() if reading.references else ("No reference was used: sizes stay open, the ratio needs none.",)),
+        *(() if reading.references or _sized(reading) else (NO_REFERENCE_USED,)),
         *_rim_sentences(reading),
         *_plane_sentences(reading),
         *reading.remarks,
     )
+
+
+def _sized(reading: PhotoReading) -> bool:
+    """Whether sizes are known, be it without a reference."""
+    return isinstance(reading.wheel, WheelReading) and not isinstance(reading.wheel.outer_mm, NotMeasured)
 
 
 def _reference_sentence(reference: ReferenceReading) -> str:

@@ -43,11 +43,11 @@ def test_version(whirlwise: Whirlwise) -> None:
 def test_alone_it_tells_what_it_can(whirlwise: Whirlwise) -> None:
     found = whirlwise()
     assert found.status == 0
-    for command in ("photo", "clip", "twist", "whirls", "sheet", "tour", "guide"):
+    for command in ("photo", "clip", "wheel", "twist", "whirls", "sheet", "tour", "guide"):
         assert re.search(rf"^  {command} ", found.out, re.MULTILINE)
 
 
-@pytest.mark.parametrize("command", ["photo", "clip", "twist", "whirls", "sheet", "tour", "guide"])
+@pytest.mark.parametrize("command", ["photo", "clip", "wheel", "twist", "whirls", "sheet", "tour", "guide"])
 def test_help_is_plain_text(whirlwise: Whirlwise, command: str) -> None:
     found = whirlwise(command, "--help")
     assert found.status == 0
