@@ -5,7 +5,9 @@ a known size, fit all of it at once from either pose of the rim, and report only
 standing.
 """
 
+from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from itertools import product
 from pathlib import Path
 
@@ -16,7 +18,7 @@ from .find.runs import RunPair, find_run_pairs
 from .fit.double_drive import fit_double_drive
 from .fit.hypothesis import Hypothesis, covering, share_of, standing
 from .fit.joint import Fit
-from .fit.reference_check import believed, surest
+from .fit.reference_choice import chosen_references
 from .fit.rim_sides import settled_on_front
 from .fit.wheel_fit import BandSeen, LoopSeen, WheelFit, WheelPicture, fit_band, fit_rim, rim_poses
 from .fit.wheel_scene import UNSCALED_RIM_RADIUS_MM
@@ -26,7 +28,8 @@ from .open.reduced import reduced, resized
 from .photo_answer import answer, nothing_found
 from .photo_reading import PhotoReading, Point
 from .photo_settings import PhotoSettings
-from .references import AUTOMATIC_KINDS, REFERENCE_KINDS, FoundReference, ReferenceRequest, Surroundings
+from .references import AUTOMATIC_KINDS, FoundReference, ReferenceRequest, Surroundings
+from .references.search import look_for
 
 __all__ = ["PhotoSettings", "measure_photo"]
 
@@ -79,17 +82,17 @@ def _measured(picture: Picture, settings: PhotoSettings) -> PhotoReading:
     rim_fits = [fit_rim(unscaled, pose) for pose in poses]
     # The two poses have nothing to do with each other, and the libraries let go of the lock while they work.
     with ThreadPoolExecutor(len(poses)) as side_by_side:
-        found = side_by_side.map(lambda fit: _references(picture, fit, settings), rim_fits)
-        candidates = [reference for references in found for reference in references]
+        surroundings = [Surroundings(fit.scene.plane, UNSCALED_RIM_RADIUS_MM) for fit in rim_fits]
+        looked = look_for(picture, surroundings, _requests(settings), side_by_side)
         hypotheses = list(
             side_by_side.map(
-                lambda pose, fit: _hypothesis(unscaled, pose, fit, candidates, pair, settings),
+                lambda pose, fit: _hypothesis(unscaled, pose, fit, looked.found, pair, settings),
                 poses,
                 rim_fits,
             )
         )
     outermost = not _wider(edges[0], rim)
-    return answer(picture, rim, standing(hypotheses), settings, outermost=outermost)
+    return answer(picture, rim, standing(hypotheses), settings, looked.missing, outermost=outermost)
 
 
 def _best_pair(picture: Picture, edges: list[RimEdge], whirl_px: Point | None) -> RunPair | None:
@@ -120,26 +123,23 @@ def _hypothesis(
     unscaled: WheelPicture,
     pose: CirclePose,
     rim_fit: Fit,
-    candidates: list[FoundReference],
+    candidates: Sequence[FoundReference],
     pair: RunPair | None,
     settings: PhotoSettings,
 ) -> Hypothesis:
-    """Everything fitted from one pose of the rim, with the reference that agrees with it best."""
-    settled = [s for c in candidates if (s := believed(unscaled, pose, rim_fit, c)) is not None]
-    chosen = surest(settled)
-    seen, best = (chosen.seen, chosen.fit) if chosen is not None else (unscaled, rim_fit)
+    """Everything fitted from one pose of the rim, with the references that settle in it."""
+    chosen = chosen_references(unscaled, pose, rim_fit, candidates, settings.references)
     if pair is None:
-        return Hypothesis(seen, best, None, None)
-    return _with_runs(seen, pose, best, pair, settings)
+        return Hypothesis(chosen.seen, chosen.fit, None, None, disagreement=chosen.disagreement)
+    with_runs = _with_runs(chosen.seen, pose, chosen.fit, pair, settings)
+    return replace(with_runs, disagreement=chosen.disagreement)
 
 
-def _references(picture: Picture, rim_fit: Fit, settings: PhotoSettings) -> tuple[FoundReference, ...]:
+def _requests(settings: PhotoSettings) -> tuple[ReferenceRequest, ...]:
+    """What of known size to look for."""
     if settings.no_reference:
         return ()
-    requests = settings.references or tuple(ReferenceRequest(kind) for kind in AUTOMATIC_KINDS)
-    surroundings = Surroundings(rim_fit.scene.plane, UNSCALED_RIM_RADIUS_MM)
-    found = (REFERENCE_KINDS[request.kind].find(picture, surroundings, request) for request in requests)
-    return tuple(reference for references in found for reference in references)
+    return settings.references or tuple(ReferenceRequest(kind) for kind in AUTOMATIC_KINDS)
 
 
 def _with_runs(

@@ -69,18 +69,22 @@ def answer(
     rim: RimEdge,
     standing: Sequence[Hypothesis],
     settings: PhotoSettings,
+    missing: Sequence[NotMeasured] = (),
     *,
     outermost: bool,
 ) -> PhotoReading:
     """What the standing hypotheses, the best first, agree on.
 
-    ``outermost`` tells whether the rim's clearest edge is its outermost one.
+    ``missing`` says why something of known size that was asked for was not found, ``outermost`` tells whether
+    the rim's clearest edge is its outermost one.
     """
     first = standing[0]
+    if first.disagreement is not None:
+        missing = (first.disagreement, *missing)
     share = covering([h.share for h in standing if h.share is not None]) if first.share is not None else None
     hopeless = share is not None and share.std_dev > HOPELESS_SHARE_DOUBT * share.nominal_value
     numbers = tied(standing, None if hopeless else share)
-    lengths = _lengths(first, numbers, settings)
+    lengths = _lengths(first, numbers, settings, missing)
     if not outermost:
         lengths = replace(lengths, outer_mm=RIM_UNCLEAR)
     return PhotoReading(
@@ -92,7 +96,7 @@ def answer(
         centre_distance_mm=lengths.centre_distance_mm,
         band_runs=_run_evidence(first),
         drive="double" if _bobbin_share(standing) is not None else DRIVE_NOT_TOLD,
-        remarks=tuple(_remarks(picture, standing, share, hopeless=hopeless)),
+        remarks=(*_remarks(picture, standing, share, hopeless=hopeless), *map(str, missing)),
     )
 
 
@@ -123,9 +127,11 @@ class _Lengths:
     distance_mm: Outcome
 
 
-def _lengths(first: Hypothesis, numbers: Tied, settings: PhotoSettings) -> _Lengths:
+def _lengths(
+    first: Hypothesis, numbers: Tied, settings: PhotoSettings, missing: Sequence[NotMeasured]
+) -> _Lengths:
     if not first.seen.references:
-        why = REFERENCE_DECLINED if settings.no_reference else NO_REFERENCE
+        why = REFERENCE_DECLINED if settings.no_reference else next(iter(missing), NO_REFERENCE)
         return _Lengths(why, why, why, why, why)
     distance_mm = float(np.linalg.norm(first.best.scene.plane.origin_mm))
     distance = ufloat(distance_mm, first.seen.picture.relative_focal_doubt * distance_mm)
@@ -141,6 +147,8 @@ def _reference_readings(first: Hypothesis, settings: PhotoSettings) -> tuple[Ref
             reference.kind,
             tuple(map(_point, reference.corners_px)),
             settings.offset_mm,
+            () if reference.ticks is None else tuple(map(_point, reference.ticks.points_px)),
+            () if reference.circle is None else tuple(map(_point, reference.circle.outline_px)),
         )
         for reference in first.seen.references
     )

@@ -24,11 +24,17 @@ class ReferenceReading:
         Its corners (or the two points), as fitted, in order round the shape.
     offset_mm : UFloat
         How far its face stands in front of the band plane, towards the camera.
+    ticks_px : tuple of Point
+        On a rule all its ticks, of which the corners are the first and the last.
+    circle_px : tuple of Point
+        On a coin its outline, of which the corners are the ends of a diameter.
     """
 
     kind: str
     corners_px: tuple[Point, ...]
     offset_mm: UFloat
+    ticks_px: tuple[Point, ...] = ()
+    circle_px: tuple[Point, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

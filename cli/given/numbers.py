@@ -22,6 +22,7 @@ from ..trouble import WrongUsageError
 OFFSET_HALF_WIDTH_MM: Final = 2.0
 NO_OFFSET_HALF_WIDTH_MM: Final = 5.0
 BAND_HALF_WIDTH_MM: Final = 0.2
+COIN_HALF_WIDTH_MM: Final = 0.1
 DISTANCE_HALF_WIDTH_MM: Final = 0.5
 
 MM_PER_UNIT: Final = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH}

@@ -7,19 +7,20 @@ from typing import Final
 from uncertainties import UFloat
 
 from ...vision.references import REFERENCE_KINDS, ReferenceRequest
+from ...vision.references.coins import DIAMETERS_MM, coin_diameter_mm
 from ...vision.references.sheet_layout import CHECK_LINE_MM
 from ..trouble import WrongUsageError
-from .numbers import DISTANCE_HALF_WIDTH_MM, length_mm
+from .numbers import COIN_HALF_WIDTH_MM, DISTANCE_HALF_WIDTH_MM, length_mm
 from .points import finite_numbers
 
 OPTION: Final = "--reference"
 KINDS_BY_NAME: Final = frozenset(name for name, kind in REFERENCE_KINDS.items() if not kind.needs_length)
 #: Kinds that scripts may already name, but that this version cannot measure from.
-KINDS_NOT_YET: Final = {"rule": "a rule", "coin": "a coin"}
 #: A sheet printed to fit a page comes out up to a tenth too small; other scales were not printed from ours.
 MOST_ENLARGED: Final = 0.25
 EXPECTED: Final = (
-    "auto, none, card, a4, a5, letter, sheet, sheet=199.5mm, marker=60mm or points=X1,Y1,X2,Y2,300mm"
+    "auto, none, card, a4, a5, letter, rule, coin=EUR-2, sheet, sheet=199.5mm, marker=60mm or "
+    "points=X1,Y1,X2,Y2,300mm"
 )
 
 
@@ -50,17 +51,14 @@ def references(texts: Sequence[str]) -> GivenReferences:
 
 def _request(text: str) -> ReferenceRequest:
     kind, _, size = text.partition("=")
-    if kind in KINDS_NOT_YET:
-        raise WrongUsageError(
-            f"This version cannot use {KINDS_NOT_YET[kind]} ({OPTION} {text}) yet; lay a bank card in the "
-            f"plane of the wheel and give {OPTION} card, or give {OPTION} none for the ratio alone."
-        )
     if text in KINDS_BY_NAME:
         return ReferenceRequest(text)
     if kind == "sheet" and size:
         return ReferenceRequest("sheet", length_mm=_check_line_mm(text, size))
     if kind == "marker" and size:
         return ReferenceRequest("marker", length_mm=_distance_mm(size, "marker=60mm"))
+    if kind == "coin" and size:
+        return _coin(text, size)
     if kind == "points" and size:
         return _two_points(text, size)
     raise WrongUsageError.of_option(OPTION, text, EXPECTED)
@@ -76,6 +74,25 @@ def _check_line_mm(text: str, size: str) -> UFloat:
             f"the measured length of the sheet's {CHECK_LINE_MM:.0f} mm line, such as sheet=199.5mm",
         )
     return measured
+
+
+def _coin(text: str, size: str) -> ReferenceRequest:
+    """A coin by its name or diameter, and where it is if ``,at=X,Y`` follows."""
+    name, at, place = size.partition(",at=")
+    middle = finite_numbers(place) if at else []
+    if middle is None or len(middle) != (2 if at else 0):
+        raise WrongUsageError.of_option(
+            OPTION, text, "a coin and a point in its middle, such as coin=EUR-2,at=812,640"
+        )
+    diameter_mm = coin_diameter_mm(name)
+    if diameter_mm is None and "-" in name.lstrip("+-") and name[:3].isalpha():
+        raise WrongUsageError(
+            f"{OPTION} coin={name} is no coin that is known here; give its diameter instead, such as "
+            f"{OPTION} coin=24.26mm. Known are {', '.join(DIAMETERS_MM)}."
+        )
+    if diameter_mm is None:
+        diameter_mm = length_mm(name, OPTION, half_width_mm=COIN_HALF_WIDTH_MM, example="coin=24.26mm")
+    return ReferenceRequest("coin", diameter_mm, ((middle[0], middle[1]),) if middle else ())
 
 
 def _two_points(text: str, size: str) -> ReferenceRequest:

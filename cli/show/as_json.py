@@ -79,9 +79,15 @@ def _remarks(remarks: Iterable[str], gaps: Iterable[NotMeasured]) -> list[str]:
 
 
 def _reference(reference: ReferenceReading) -> Json:
+    shapes = {
+        "corners_px": reference.corners_px,
+        "ticks_px": reference.ticks_px,
+        "circle_px": reference.circle_px,
+    }
+    shape = next((name for name in ("ticks_px", "circle_px") if shapes[name]), "corners_px")
     return {
         "kind": reference.kind,
-        "corners_px": [_point(corner) for corner in reference.corners_px],
+        shape: [_point(point) for point in shapes[shape]],
         "offset_mm": number(reference.offset_mm),
     }
 

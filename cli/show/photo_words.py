@@ -19,6 +19,8 @@ KIND_WORDS: Final = {
     "a4": "a sheet of A4",
     "a5": "a sheet of A5",
     "letter": "a sheet of US Letter",
+    "rule": "the ticks of a rule",
+    "coin": "a coin",
     "marker": "a square marker",
     "sheet": "our printed sheet",
     "points": "two points with the distance that you gave",

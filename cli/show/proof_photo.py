@@ -80,7 +80,8 @@ def png_of(bgr: Pixels) -> bytes:
 
 def _lines(reading: PhotoReading, cross_px: float) -> Iterable[_Line]:
     for reference in reading.references:
-        yield _Line("reference", np.array(reference.corners_px, float), len(reference.corners_px) > 2)
+        outline = reference.circle_px or reference.corners_px
+        yield _Line("reference", np.array(outline, float), len(outline) > 2)
     if not isinstance(reading.wheel, NotMeasured):
         yield _Line("rim", reading.wheel.evidence.outline_px, True)
         yield from _cross("axle, in the plane of the band", reading.wheel.hub_px, cross_px)

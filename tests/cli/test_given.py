@@ -154,9 +154,30 @@ def test_references_by_name() -> None:
     assert references([]).requests == references(["auto"]).requests == ()
     assert not references([]).without
     assert references(["none"]).without
-    assert references(["card", "a4", "a5", "letter"]).requests == tuple(
-        ReferenceRequest(kind) for kind in ("card", "a4", "a5", "letter")
+    assert references(["card", "a4", "a5", "letter", "rule"]).requests == tuple(
+        ReferenceRequest(kind) for kind in ("card", "a4", "a5", "letter", "rule")
     )
+
+
+def test_coins_by_name_and_by_size() -> None:
+    euro, disc, pointed_at = references(
+        ["coin=EUR-2", "coin=25.1+-0.2mm", "coin=usd-0.25,at=12.5,40"]
+    ).requests
+    assert {request.kind for request in (euro, disc, pointed_at)} == {"coin"}
+    assert euro.length_mm is not None
+    assert disc.length_mm is not None
+    assert pointed_at.length_mm is not None
+    # Council Regulation (EU) No 729/2014; 31 U.S.C. 5112(a)(3): 0.955 inch.
+    assert euro.length_mm.nominal_value == 25.75
+    assert pointed_at.length_mm.nominal_value == pytest.approx(0.955 * 25.4)
+    assert interval_95(disc.length_mm).half_width == pytest.approx(0.2)
+    assert pointed_at.points_px == ((12.5, 40.0),)
+
+
+def test_an_unknown_coin_is_told_with_those_that_are_known() -> None:
+    with pytest.raises(WrongUsageError, match="coin=EUR-3 is no coin that is known here") as problem:
+        references(["coin=EUR-3"])
+    assert "USD-0.25" in str(problem.value)
 
 
 def test_references_with_a_size() -> None:
@@ -174,22 +195,30 @@ def test_references_with_a_size() -> None:
     assert interval_95(points.length_mm).half_width == pytest.approx(1.0)
 
 
-NOT_YET = (
-    "This version cannot use {} (--reference {}) yet; lay a bank card in the plane of the wheel and give "
-    "--reference card, or give --reference none for the ratio alone."
+KNOWN = (
+    "auto, none, card, a4, a5, letter, rule, coin=EUR-2, sheet, sheet=199.5mm, marker=60mm or "
+    "points=X1,Y1,X2,Y2,300mm"
 )
-KNOWN = "auto, none, card, a4, a5, letter, sheet, sheet=199.5mm, marker=60mm or points=X1,Y1,X2,Y2,300mm"
 
 
 @pytest.mark.parametrize(
     ("texts", "sentence"),
     [
-        (["rule"], NOT_YET.format("a rule", "rule")),
-        (["coin=EUR-2"], NOT_YET.format("a coin", "coin=EUR-2")),
         (
             ["sheet=297mm"],
             "--reference got 'sheet=297mm' but expects the measured length of the sheet's 200 mm line, such "
             "as sheet=199.5mm.",
+        ),
+        (["rule=300mm"], f"--reference got 'rule=300mm' but expects {KNOWN}."),
+        (["coin"], f"--reference got 'coin' but expects {KNOWN}."),
+        (
+            ["coin=24.26mm,at=3"],
+            "--reference got 'coin=24.26mm,at=3' but expects a coin and a point in its middle, such as "
+            "coin=EUR-2,at=812,640.",
+        ),
+        (
+            ["coin=24"],
+            "--reference got '24' but expects a length with its unit (mm, cm or in), such as coin=24.26mm.",
         ),
         (["banana"], f"--reference got 'banana' but expects {KNOWN}."),
         (["marker"], f"--reference got 'marker' but expects {KNOWN}."),

@@ -44,7 +44,8 @@ def drawn(corners_px: Points, number: int = 7, size: int = 4) -> Grey:
 
 def found_in(bgr: Bgr, length_mm: UFloat | None = None) -> list[FoundReference]:
     request = ReferenceRequest("marker", ufloat(60, 0.25) if length_mm is None else length_mm)
-    return REFERENCE_KINDS["marker"].find(picture_of(bgr), ANYWHERE, request)
+    found = REFERENCE_KINDS["marker"].find(picture_of(bgr), ANYWHERE, request)
+    return [reference for reference in found if isinstance(reference, FoundReference)]
 
 
 @pytest.mark.parametrize("corners_px", [SQUARE_ON, TILTED, TURNED], ids=["square on", "tilted", "turned"])

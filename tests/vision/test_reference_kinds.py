@@ -48,7 +48,8 @@ def test_standard_sizes(
 
 def test_every_kind_bears_its_name() -> None:
     assert {name: kind.name for name, kind in REFERENCE_KINDS.items()} == {k: k for k in REFERENCE_KINDS}
-    assert set(REFERENCE_KINDS) == {"card", "a4", "a5", "letter", "marker", "sheet", "points"}
+    kinds = {"card", "a4", "a5", "letter", "rule", "coin", "marker", "sheet", "points"}
+    assert set(REFERENCE_KINDS) == kinds
 
 
 def test_what_needs_more_than_its_name_is_never_looked_for_unasked() -> None:
@@ -62,7 +63,8 @@ def test_what_needs_more_than_its_name_is_never_looked_for_unasked() -> None:
 
 
 def two_points(request: ReferenceRequest) -> list[FoundReference]:
-    return REFERENCE_KINDS["points"].find(PICTURE, ANYWHERE, request)
+    found = REFERENCE_KINDS["points"].find(PICTURE, ANYWHERE, request)
+    return [reference for reference in found if isinstance(reference, FoundReference)]
 
 
 def test_two_points_are_where_they_were_clicked() -> None:

@@ -53,7 +53,9 @@ def true_frame_px(paper: str, corners_px: Points) -> Points:
 
 
 def find(bgr: Bgr, length_mm: UFloat | None = None) -> list[FoundReference]:
-    return REFERENCE_KINDS["sheet"].find(picture_of(bgr), ANYWHERE, ReferenceRequest("sheet", length_mm))
+    request = ReferenceRequest("sheet", length_mm)
+    found = REFERENCE_KINDS["sheet"].find(picture_of(bgr), ANYWHERE, request)
+    return [reference for reference in found if isinstance(reference, FoundReference)]
 
 
 @papers

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from uncertainties import UFloat, ufloat
 
-from ..measured import HALF_WIDTH_95
+from ..measured import HALF_WIDTH_95, NotMeasured
 from .joint import Fit
 from .wheel_fit import WheelFit, WheelPicture
 
@@ -31,7 +31,7 @@ class Hypothesis:
     """One pose of the rim with all that was fitted from it.
 
     ``share`` is whirl pitch / wheel pitch, in double drive that of the flyer's whirl; ``bobbin_share`` that
-    of the bobbin's.
+    of the bobbin's. ``disagreement`` says why no reference is used although there are several.
     """
 
     seen: WheelPicture
@@ -39,6 +39,7 @@ class Hypothesis:
     band: WheelFit | None
     share: UFloat | None
     bobbin_share: UFloat | None = None
+    disagreement: NotMeasured | None = None
 
     @property
     def best(self) -> Fit:

@@ -69,7 +69,7 @@ def believed(
         if fitted is None or fitted[1].cost > rim_fit.cost + WORTH_A_LOOK:
             return None
         seen, fit = fitted
-        if not reference.certain:
+        if reference.sides_px and not reference.certain:
             looked_again = _looked_at_again(unscaled.picture, fit.scene, reference)
             if looked_again is None:
                 return None

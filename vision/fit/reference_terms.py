@@ -7,7 +7,9 @@ from uncertainties import UFloat
 
 from ..geometry.plane import BandPlane
 from ..references import FoundReference
+from .coin_seen import CoinSeen
 from .observations import DistanceSeen, Observation, RectangleSeen
+from .rule_seen import RuleSeen
 from .unknowns import Unknown, known_about
 
 #: A floor under the offset's and the size's doubt keeps the fit well posed.
@@ -17,20 +19,30 @@ LEAST_OFFSET_DOUBT_MM, LEAST_SIZE_DOUBT = 0.2, 2e-4
 def reference_unknowns(
     name: str, reference: FoundReference, plane: BandPlane, offset_mm: UFloat
 ) -> Iterator[Unknown]:
-    """Size, height above the band plane and, for a rectangle, pose in its plane."""
+    """Size, height above the band plane and, for a rectangle or a rule, pose in its plane."""
     height_mm = offset_mm.nominal_value
     yield known_about(f"{name}_size", 1.0, max(reference.size_doubt, LEAST_SIZE_DOUBT))
     yield known_about(f"{name}_height", height_mm, max(offset_mm.std_dev, LEAST_OFFSET_DOUBT_MM))
-    if len(reference.corners_px) == 4:
+    if len(reference.corners_px) == 4 or reference.ticks is not None:
         corners = plane.plane_from_pixels(reference.corners_px, height_mm)
         middle, side = corners.mean(axis=0), corners[1] - corners[0]
         yield Unknown(f"{name}_x", float(middle[0]), 5.0)
         yield Unknown(f"{name}_y", float(middle[1]), 5.0)
         yield Unknown(f"{name}_turn", float(np.arctan2(side[1], side[0])), 0.02)
+    elif reference.circle is not None:
+        middle = plane.plane_from_pixels(reference.corners_px, height_mm).mean(axis=0)
+        yield Unknown(f"{name}_x", float(middle[0]), 5.0)
+        yield Unknown(f"{name}_y", float(middle[1]), 5.0)
 
 
 def reference_observation(name: str, reference: FoundReference) -> Observation:
     """What was seen of it."""
+    if reference.ticks is not None:
+        return RuleSeen.of_ticks(
+            reference.ticks.points_px, reference.ticks.at_mm, reference.deviation_px, name
+        )
+    if reference.circle is not None:
+        return CoinSeen.of_edge(reference.circle.points_px, reference.width_mm, reference.deviation_px, name)
     if len(reference.corners_px) == 4:
         return RectangleSeen(
             reference.sides_px, reference.deviation_px, reference.width_mm, reference.height_mm, name

@@ -4,10 +4,12 @@ To add a kind, write its ``find`` in a module of its own and put the :class:`Ref
 :data:`REFERENCE_KINDS`.
 """
 
+from .coin import COIN
 from .found import FoundReference, ReferenceKind, ReferenceRequest, Surroundings
 from .marker import MARKER
 from .points import POINTS
 from .rectangle import A4, A5, CARD, LETTER
+from .rule import RULE
 from .sheet import SHEET
 
 __all__ = [
@@ -21,7 +23,7 @@ __all__ = [
 
 #: All kinds by the name that the spinner types.
 REFERENCE_KINDS: dict[str, ReferenceKind] = {
-    kind.name: kind for kind in (CARD, A4, A5, LETTER, MARKER, SHEET, POINTS)
+    kind.name: kind for kind in (CARD, A4, A5, LETTER, RULE, COIN, MARKER, SHEET, POINTS)
 }
 
 #: Kinds that are looked for when none is named.

@@ -1,6 +1,6 @@
 """What every reference kind asks for and gives back."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from uncertainties import UFloat
 
 from ..geometry.plane import BandPlane
+from ..measured import NotMeasured
 from ..open.picture import Picture
 
 Point = tuple[float, float]
@@ -22,14 +23,31 @@ class ReferenceRequest:
     kind : str
         A name from :data:`whirlwise.vision.references.REFERENCE_KINDS`.
     length_mm : UFloat, optional
-        Side of the marker, distance of the two points, or the printed sheet's check line as measured.
+        Side of the marker, diameter of the coin, distance of the two points, or the printed sheet's check
+        line as measured.
     points_px : tuple of Point
-        The two points, in upright pixels.
+        The two points, or the coin's middle if the spinner points at it, in upright pixels.
     """
 
     kind: str
     length_mm: UFloat | None = None
     points_px: tuple[Point, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class TicksSeen:
+    """Ticks of a rule: pixels (n, 2) on a straight line, and how far (n,) along the rule each stands."""
+
+    points_px: NDArray[np.float64]
+    at_mm: NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class CircleOutline:
+    """The edge of a coin: pixels (n, 2) found on it, and the whole outline (m, 2) as fitted."""
+
+    points_px: NDArray[np.float64]
+    outline_px: NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +58,8 @@ class FoundReference:
     ----------
     kind : str
     corners_px : (4, 2) or (2, 2) array
-        Corners clockwise as seen, the first side being ``width_mm`` long; or two points ``width_mm`` apart.
+        Corners clockwise as seen, the first side being ``width_mm`` long; or two points ``width_mm`` apart,
+        on a rule the first and the last tick, on a coin both ends of a diameter.
     width_mm, height_mm : float
         Nominal size; for two points ``height_mm`` is 0.
     size_doubt : float
@@ -53,6 +72,10 @@ class FoundReference:
         Whether it cannot be anything else: a marker, or what the spinner pointed at.
     sides_px : tuple of four (n, 2) arrays
         Points on the sides, the first one running from the first corner to the second; empty for two points.
+    ticks : TicksSeen, optional
+        All ticks, if it is a rule.
+    circle : CircleOutline, optional
+        The edge, if it is a coin.
     """
 
     kind: str
@@ -64,6 +87,8 @@ class FoundReference:
     outlined: float = 1.0
     certain: bool = True
     sides_px: tuple[NDArray[np.float64], ...] = ()
+    ticks: TicksSeen | None = None
+    circle: CircleOutline | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,10 +103,12 @@ class Surroundings:
 class ReferenceKind:
     """A kind of thing with known size, and how to find it.
 
-    ``find`` returns what it is sure of, the surest first, and an empty list where it is not.
+    ``find`` returns what it is sure of, the surest first. Where it is not, it returns nothing, or the reason
+    why as a :class:`NotMeasured`. ``needs_plane`` tells whether what it finds depends on the surroundings.
     """
 
     name: str
-    find: Callable[[Picture, Surroundings, ReferenceRequest], list[FoundReference]]
+    find: Callable[[Picture, Surroundings, ReferenceRequest], Sequence[FoundReference | NotMeasured]]
     needs_length: bool = False
     needs_points: bool = False
+    needs_plane: bool = True

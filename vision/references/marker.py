@@ -42,4 +42,4 @@ def find_markers(
     return found
 
 
-MARKER = ReferenceKind("marker", find_markers, needs_length=True)
+MARKER = ReferenceKind("marker", find_markers, needs_length=True, needs_plane=False)

@@ -37,4 +37,4 @@ def find_points(
     return [FoundReference("points", corners, length.nominal_value, 0.0, doubt, CLICK_DEVIATION_PX)]
 
 
-POINTS = ReferenceKind("points", find_points, needs_length=True, needs_points=True)
+POINTS = ReferenceKind("points", find_points, needs_length=True, needs_points=True, needs_plane=False)
