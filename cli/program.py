@@ -9,6 +9,7 @@ import typer
 from .commands.clip import clip
 from .commands.guide import guide
 from .commands.photo import photo
+from .commands.profile import profile
 from .commands.sheet import sheet
 from .commands.tour import tour
 from .commands.twist import twist
@@ -35,5 +36,5 @@ def whirlwise(
         typer.echo(context.get_help())
 
 
-for command in (photo, clip, wheel, twist, whirls, sheet, tour, guide):
+for command in (photo, profile, clip, wheel, twist, whirls, sheet, tour, guide):
     app.command()(command)

@@ -21,6 +21,8 @@ from ..trouble import WrongUsageError
 #: Half-widths of the 95 % interval that a typed length has when it comes without one.
 OFFSET_HALF_WIDTH_MM: Final = 2.0
 NO_OFFSET_HALF_WIDTH_MM: Final = 5.0
+#: A reference propped up level with a spindle by eye.
+LEVEL_HALF_WIDTH_MM: Final = 3.0
 BAND_HALF_WIDTH_MM: Final = 0.2
 COIN_HALF_WIDTH_MM: Final = 0.1
 DISTANCE_HALF_WIDTH_MM: Final = 0.5

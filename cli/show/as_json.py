@@ -18,7 +18,8 @@ from ...vision.photo_reading import (
     WheelReading,
     WhirlReading,
 )
-from .not_measured import clip_gaps, photo_gaps
+from ...vision.profile_reading import ProfileReading, StepReading
+from .not_measured import clip_gaps, photo_gaps, profile_gaps
 from .rounding import DIGITS_IN_JSON, rounded
 
 Json = dict[str, Any]
@@ -116,6 +117,25 @@ def _whirl(whirl: WhirlReading) -> Json:
         "outer_mm": number(whirl.outer_mm),
         "groove_mm": number(whirl.groove_mm),
         "pitch_mm": number(whirl.pitch_mm),
+    }
+
+
+def profile_document(reading: ProfileReading) -> Json:
+    """Give what one side-on picture told, under the keys of the command ``profile``."""
+    return {
+        "file": reading.file,
+        "references": [_reference(reference) for reference in reading.references],
+        "steps": [_step(step) for step in reading.steps],
+        "remarks": _remarks(reading.remarks, profile_gaps(reading)),
+    }
+
+
+def _step(step: StepReading) -> Json:
+    return {
+        "label": step.label,
+        "outer_mm": number(step.outer_mm),
+        "groove_mm": number(step.groove_mm),
+        "pitch_mm": number(step.pitch_mm),
     }
 
 

@@ -6,6 +6,7 @@ from ...calc.interval import reciprocal_interval_95
 from ...vision.clip_reading import ClipReading
 from ...vision.measured import NotMeasured
 from ...vision.photo_reading import PhotoReading
+from ...vision.profile_reading import ProfileReading
 
 RATIO_UNBOUNDED = NotMeasured(
     "The whirl is seen so unclearly that the ratio has no upper bound.",
@@ -34,6 +35,16 @@ def clip_gaps(reading: ClipReading) -> list[NotMeasured]:
         found += [reading.flyer.turns, reading.flyer.ratio, reading.flyer.speed_per_min]
     if not isinstance(reading.rhythm, NotMeasured):
         found.append(reading.rhythm.slowest_at_deg)
+    return _each_once(found)
+
+
+def profile_gaps(reading: ProfileReading) -> list[NotMeasured]:
+    """List what one side-on picture left unknown."""
+    found: list[object] = [reading.axis, *reading.missing]
+    if not isinstance(reading.axis, NotMeasured):
+        found.append(reading.axis.distance_mm)
+    for step in reading.steps:
+        found += [step.outer_mm, step.groove_mm, step.pitch_mm]
     return _each_once(found)
 
 

@@ -40,14 +40,19 @@ def test_version(whirlwise: Whirlwise) -> None:
     assert (found.status, found.out, found.err) == (0, f"whirlwise {version('whirlwise')}\n", "")
 
 
+COMMANDS = ("photo", "profile", "clip", "wheel", "twist", "whirls", "sheet", "tour", "guide")
+
+
 def test_alone_it_tells_what_it_can(whirlwise: Whirlwise) -> None:
     found = whirlwise()
     assert found.status == 0
-    for command in ("photo", "clip", "wheel", "twist", "whirls", "sheet", "tour", "guide"):
+    for command in COMMANDS:
         assert re.search(rf"^  {command} ", found.out, re.MULTILINE)
 
 
-@pytest.mark.parametrize("command", ["photo", "clip", "wheel", "twist", "whirls", "sheet", "tour", "guide"])
+@pytest.mark.parametrize(
+    "command", ["photo", "profile", "clip", "wheel", "twist", "whirls", "sheet", "tour", "guide"]
+)
 def test_help_is_plain_text(whirlwise: Whirlwise, command: str) -> None:
     found = whirlwise(command, "--help")
     assert found.status == 0

@@ -1,0 +1,73 @@
+"""``whirlwise profile``: every groove of a whirl from one picture taken side-on."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from uncertainties import UFloat
+
+from ...calc.interval import from_half_width_95
+from ...vision.open.picture import open_picture
+from ...vision.profile import ProfileSettings, measure_profile
+from ..given.numbers import BAND_HALF_WIDTH_MM, LEVEL_HALF_WIDTH_MM, OFFSET_HALF_WIDTH_MM, length_mm
+from ..given.points import point_px
+from ..given.references import references
+from ..show.as_json import profile_document
+from ..show.profile_words import profile_answer
+from ..show.proof_file import proof_file
+from ..show.proof_profile import proof_of_profile
+from .finish import finish
+from .options import FORCE, JSON, PROOF
+
+
+def profile(
+    file: Annotated[Path, typer.Argument(help="The picture, as the camera saved it.", show_default=False)],
+    reference: Annotated[
+        list[str] | None,
+        typer.Option(
+            help="What of known size lies in the picture: auto (if left out: a card is looked for), none, "
+            "card, a4, a5, letter, marker=60mm (side of a square marker, dictionary DICT_4X4_50) or "
+            "points=X1,Y1,X2,Y2,50mm. May be given more than once: the one that is seen best serves.",
+            show_default=False,
+        ),
+    ] = None,
+    offset: Annotated[
+        str | None,
+        typer.Option(
+            help="How far the reference stands in front of the middle of the spindle, towards the camera, "
+            "such as 5mm or 5+-1mm; negative behind it; 0+-3mm if left out.",
+            show_default=False,
+        ),
+    ] = None,
+    band: Annotated[
+        str | None, typer.Option(help="Thickness of the drive band, such as 2.4mm: tells where it runs.")
+    ] = None,
+    whirl: Annotated[
+        str | None, typer.Option(help="A click on the whirl, where it is not found: X,Y in pixels.")
+    ] = None,
+    as_json: JSON = False,
+    proof: PROOF = None,
+    force: FORCE = False,
+) -> None:
+    """Measure every groove of a whirl, or of a flyer with its bobbin, seen side-on."""
+    given = references(reference or [])
+    settings = ProfileSettings(
+        references=given.requests,
+        no_reference=given.without,
+        offset_mm=_offset_mm(offset),
+        band_mm=None
+        if band is None
+        else length_mm(band, "--band", half_width_mm=BAND_HALF_WIDTH_MM, example="2.4mm"),
+        whirl_px=None if whirl is None else point_px(whirl, "--whirl"),
+    )
+    place = proof_file(proof, source=file, force=force)
+    reading = measure_profile(file, settings)
+    if place:
+        place.write(proof_of_profile(open_picture(file).bgr, reading))
+    finish(profile_document(reading), profile_answer(reading), as_json=as_json, proof=place)
+
+
+def _offset_mm(text: str | None) -> UFloat:
+    if text is None:
+        return from_half_width_95(0.0, LEVEL_HALF_WIDTH_MM)
+    return length_mm(text, "--offset", half_width_mm=OFFSET_HALF_WIDTH_MM, positive=False)
