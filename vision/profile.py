@@ -16,9 +16,10 @@ from .find.grooves import Groove
 from .find.turned_part import TurnedPart, find_turned_part
 from .fit.axis_place import AxisPlace, level_point_px
 from .fit.groove_shape import GrooveShape, groove_shape
-from .fit.groove_sizes import Scale, groove_sizes
+from .fit.groove_sizes import GrooveSizes, Scale, groove_sizes
 from .fit.reference_pose import ReferencePose, fit_reference_pose
 from .geometry.camera import Points
+from .geometry.side_view import SideView
 from .measured import NotMeasured
 from .open.picture import Picture, open_picture
 from .photo_reading import Point, ReferenceReading
@@ -117,9 +118,11 @@ def _answer(
     place = scale.nominal()
     steps = []
     for groove in part.grooves:
-        shape, here = _shape(picture, part, groove, place)
+        shape, here = _shape(picture, part.view, part.outline, groove, place)
         if shape.is_groove:
-            steps.append(_step(shape, scale, here, settings.band_mm))
+            sizes = groove_sizes(shape, scale, here, settings.band_mm)
+            rival = _rival_sizes(picture, part, groove, scale, place, settings.band_mm)
+            steps.append(_step(shape, here, sizes if rival is None else sizes.covering(rival)))
     steps.sort(key=lambda step: -_nominal(step))
     labelled = tuple(replace(step, label=f"step {k + 1}") for k, step in enumerate(steps))
     ends_px = part.view.pixels_from_view(ends)
@@ -138,13 +141,13 @@ def _distance_mm(place: AxisPlace, offset_mm: UFloat) -> UFloat:
 
 
 def _shape(
-    picture: Picture, part: TurnedPart, groove: Groove, place: AxisPlace
+    picture: Picture, along: SideView, outline: Points, groove: Groove, place: AxisPlace
 ) -> tuple[GrooveShape, AxisPlace]:
     """One groove's outline to a fraction of a pixel, about its own axis, in the view square to it."""
     beyond = int(BEYOND_MM * place.view.camera.focal_px / place.distance_mm)
     first = max(groove.left - beyond, 0)
-    coarse = part.outline[first : groove.right + beyond + 1]
-    line = place.view.view_from_pixels(part.view.pixels_from_view(coarse))
+    coarse = outline[first : groove.right + beyond + 1]
+    line = place.view.view_from_pixels(along.pixels_from_view(coarse))
     dense, (left, bottom, right) = _dense(
         line, (groove.left - first, groove.bottom - first, groove.right - first)
     )
@@ -163,8 +166,22 @@ def _dense(line: Points, marks: tuple[int, int, int]) -> tuple[Points, tuple[int
     return dense, (one, two, three)
 
 
-def _step(shape: GrooveShape, scale: Scale, place: AxisPlace, band_mm: UFloat | None) -> StepReading:
-    sizes = groove_sizes(shape, scale, place, band_mm)
+def _rival_sizes(
+    picture: Picture, part: TurnedPart, groove: Groove, scale: Scale, place: AxisPlace, band_mm: UFloat | None
+) -> GrooveSizes | None:
+    """The same groove measured from the rival outline; None where that shows none there."""
+    if part.rival is None:
+        return None
+    outline, grooves = part.rival
+    left, right = part.outline[groove.left, 0], part.outline[groove.right, 0]
+    for other in grooves:
+        if left < outline[other.bottom, 0] < right:
+            shape, here = _shape(picture, part.view, outline, other, place)
+            return groove_sizes(shape, scale, here, band_mm)
+    return None
+
+
+def _step(shape: GrooveShape, place: AxisPlace, sizes: GrooveSizes) -> StepReading:
     waist = level_point_px(place.view, shape.bottom.u_px, shape.bottom.v_px)
     outer = level_point_px(place.view, shape.lower.u_px, shape.lower.v_px)
     return StepReading(

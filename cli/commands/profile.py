@@ -12,21 +12,24 @@ from ...vision.profile import ProfileSettings, measure_profile
 from ..given.numbers import BAND_HALF_WIDTH_MM, LEVEL_HALF_WIDTH_MM, OFFSET_HALF_WIDTH_MM, length_mm
 from ..given.points import point_px
 from ..given.references import references
+from ..keep.adding import wheel_to_add_to
+from ..keep.numbers import profile_numbers
 from ..show.as_json import profile_document
 from ..show.profile_words import profile_answer
 from ..show.proof_file import proof_file
 from ..show.proof_profile import proof_of_profile
 from .finish import finish
-from .options import FORCE, JSON, PROOF
+from .options import ADD_TO, FORCE, JSON, PROOF
 
 
 def profile(
+    context: typer.Context,
     file: Annotated[Path, typer.Argument(help="The picture, as the camera saved it.", show_default=False)],
     reference: Annotated[
         list[str] | None,
         typer.Option(
             help="What of known size lies in the picture: auto (if left out: a card is looked for), none, "
-            "card, a4, a5, letter, marker=60mm (side of a square marker, dictionary DICT_4X4_50) or "
+            "card, a4, a5, letter, rule, marker=60mm (side of a square marker, dictionary DICT_4X4_50) or "
             "points=X1,Y1,X2,Y2,50mm. May be given more than once: the one that is seen best serves.",
             show_default=False,
         ),
@@ -45,6 +48,7 @@ def profile(
     whirl: Annotated[
         str | None, typer.Option(help="A click on the whirl, where it is not found: X,Y in pixels.")
     ] = None,
+    add_to: ADD_TO = None,
     as_json: JSON = False,
     proof: PROOF = None,
     force: FORCE = False,
@@ -61,10 +65,12 @@ def profile(
         whirl_px=None if whirl is None else point_px(whirl, "--whirl"),
     )
     place = proof_file(proof, source=file, force=force)
+    kept = wheel_to_add_to(add_to)
     reading = measure_profile(file, settings)
     if place:
         place.write(proof_of_profile(open_picture(file).bgr, reading))
-    finish(profile_document(reading), profile_answer(reading), as_json=as_json, proof=place)
+    added = kept.add("profile", file, profile_numbers(reading), context.params) if kept else None
+    finish(profile_document(reading), profile_answer(reading), as_json=as_json, proof=place, added=added)
 
 
 def _offset_mm(text: str | None) -> UFloat:

@@ -14,6 +14,7 @@ from ...calc.wheel import WHEEL, Dimension, What
 from ...vision.clip_reading import ClipReading
 from ...vision.measured import NotMeasured, Outcome
 from ...vision.photo_reading import PhotoReading, WheelReading
+from ...vision.profile_reading import ProfileReading
 
 Numbers = dict[Dimension, UFloat]
 
@@ -50,6 +51,18 @@ def clip_numbers(reading: ClipReading, label: str, *, by_hand: bool) -> Numbers:
     if not by_hand:
         return {Dimension("ratio_at_work", label): ratio}
     return {Dimension("ratio", label): ratio * ufloat(1.0, BY_HAND_SLIP, BY_HAND_CAUSE)}
+
+
+def profile_numbers(reading: ProfileReading) -> Numbers:
+    """Give the sizes of every groove of a whirl seen side-on."""
+    found: list[tuple[What, str, Outcome]] = []
+    for step in reading.steps:
+        found += [
+            ("outer_mm", step.label, step.outer_mm),
+            ("groove_mm", step.label, step.groove_mm),
+            ("pitch_mm", step.label, step.pitch_mm),
+        ]
+    return measured_numbers(found)
 
 
 def measured_numbers(found: Iterable[tuple[What, str, Outcome]]) -> Numbers:

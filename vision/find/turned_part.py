@@ -3,7 +3,7 @@
 Many lines of a room are lines of mirror symmetry. The spindle's is the one about which grooves are seen.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -24,6 +24,10 @@ REACH_SHARE = 0.42
 #: A groove is believed if four fifths of it show an edge on both sides that agree so clearly, and how far
 #: chance goes.
 CLEAR_GROOVE, CHANCE = 0.42, 0.3
+#: The whole outline of a body of revolution is mirrored, and so are the edges of its flanges within: an axis
+#: is believed from this mean agreement along the outline, and a groove from this share of clear edges in it.
+LEAST_OUTLINE, LEAST_WITHIN = 0.58, 0.08
+CLEAR_EDGE = 0.35
 #: The guess from the shrunk picture may be off by so many of its pixels.
 GUESS_PX = 3.0
 #: So many axes are followed up to the end.
@@ -44,12 +48,15 @@ class TurnedPart:
         Indices into ``outline``.
     clear : tuple of float
         How clearly each groove is seen.
+    rival : tuple
+        The outline and its grooves before colours set it right; what differs from it is in doubt.
     """
 
     view: SideView
     outline: Points
     grooves: tuple[Groove, ...]
     clear: tuple[float, ...]
+    rival: tuple[Points, tuple[Groove, ...]] | None = None
 
     @property
     def merit(self) -> float:
@@ -116,9 +123,12 @@ def _set_right(picture: Picture, fine: EdgeField, part: TurnedPart, mm_per_px: f
     if line is None:
         return part
     points = (line * (u[1] - u[0]) + [u[0], v[0]]) * fine.scale
-    by_colour = Silhouette(points, agreement_along(_folded(fine, part.view), points))
-    again = _grooved(by_colour, part.view, fine, mm_per_px)
-    return again if again is not None and len(again.grooves) >= len(part.grooves) else part
+    seen = _folded(fine, part.view)
+    by_colour = Silhouette(points, agreement_along(seen, points))
+    again = _grooved(by_colour, seen, part.view, fine.scale, mm_per_px)
+    if again is None or len(again.grooves) < len(part.grooves):
+        return part
+    return replace(again, rival=(part.outline, part.grooves))
 
 
 def _span(part: TurnedPart) -> tuple[Points, Points]:
@@ -130,8 +140,11 @@ def _span(part: TurnedPart) -> tuple[Points, Points]:
 
 
 def _part(fine: EdgeField, view: SideView, mm_per_px: float) -> TurnedPart | None:
-    outline = silhouette(_folded(fine, view))
-    return None if outline is None else _grooved(outline, view, fine, mm_per_px)
+    seen = _folded(fine, view)
+    outline = silhouette(seen)
+    if outline is None or outline.agreement.mean() < LEAST_OUTLINE:
+        return None
+    return _grooved(outline, seen, view, fine.scale, mm_per_px)
 
 
 def _folded(fine: EdgeField, view: SideView) -> Mirrored:
@@ -140,12 +153,27 @@ def _folded(fine: EdgeField, view: SideView) -> Mirrored:
     return mirrored(fine, view.scaled(fine.camera), u, v)
 
 
-def _grooved(outline: Silhouette, view: SideView, fine: EdgeField, mm_per_px: float) -> TurnedPart | None:
+def _grooved(
+    outline: Silhouette, seen: Mirrored, view: SideView, scale: float, mm_per_px: float
+) -> TurnedPart | None:
     """The part with the grooves that are clear enough; None if none is."""
-    found = grooves(outline.points, mm_per_px / fine.scale)
-    kept = tuple(groove for groove in found if _clearness(outline, groove) > CLEAR_GROOVE)
+    kept = tuple(
+        groove
+        for groove in grooves(outline.points, mm_per_px / scale)
+        if _clearness(outline, groove) > CLEAR_GROOVE and _within(seen, outline.points, groove) > LEAST_WITHIN
+    )
     clear = tuple(_clearness(outline, groove) for groove in kept)
-    return TurnedPart(view, outline.points / fine.scale, kept, clear) if kept else None
+    return TurnedPart(view, outline.points / scale, kept, clear) if kept else None
+
+
+def _within(seen: Mirrored, points: Points, groove: Groove) -> float:
+    """Share of the place between axis and groove in which mirrored edges run across the axis."""
+    columns = (seen.u > points[groove.left, 0] - 3) & (seen.u < points[groove.right, 0] + 3)
+    rows = seen.v < points[groove.bottom, 1]
+    if not columns.any() or not rows.any():
+        return 0.0
+    place = np.ix_(rows, columns)
+    return float(np.mean((seen.agreement[place] > CLEAR_EDGE) & (seen.across[place] > 0)))
 
 
 def _clearness(outline: Silhouette, groove: Groove) -> float:

@@ -17,6 +17,8 @@ Numbers = NDArray[np.float64]
 EDGE_PX = 0.15
 #: How square the reference is laid to the spindle's plane, standard deviation (common practice, no source).
 LEAN_RAD = np.radians(0.6)
+#: Of the distance between the sizes from two outlines this share is a standard deviation.
+RIVAL_SHARE = 0.5
 #: Places along the axis a pixel at which a groove's shape is reckoned.
 PLACES_A_PIXEL = 2
 
@@ -80,6 +82,21 @@ class GrooveSizes:
     outer_mm: UFloat
     groove_mm: UFloat
     pitch_mm: UFloat | None
+
+    def covering(self, rival: "GrooveSizes") -> "GrooveSizes":
+        """Sizes whose intervals cover those from another outline of the same groove."""
+        pitch = self.pitch_mm
+        if pitch is not None and rival.pitch_mm is not None:
+            pitch = _covering(pitch, rival.pitch_mm)
+        return GrooveSizes(
+            _covering(self.outer_mm, rival.outer_mm), _covering(self.groove_mm, rival.groove_mm), pitch
+        )
+
+
+def _covering(one: UFloat, other: UFloat) -> UFloat:
+    """The mean, widened so that its interval reaches to both."""
+    apart = abs(one.nominal_value - other.nominal_value)
+    return one + 0.5 * (other.nominal_value - one.nominal_value) + ufloat(0.0, RIVAL_SHARE * apart + 1e-9)
 
 
 def groove_sizes(shape: GrooveShape, scale: Scale, place: AxisPlace, band_mm: UFloat | None) -> GrooveSizes:
