@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from uncertainties import UFloat, ufloat
 
 from .find.rim import RimEdge
+from .fit.budget import shares_of_doubt
 from .fit.hypothesis import Hypothesis, covering
 from .measured import NotMeasured, Outcome
 from .open.picture import Picture
@@ -24,6 +25,20 @@ from .photo_reading import (
 )
 from .photo_settings import PhotoSettings
 
+#: A ratio this well known, as a share (standard deviation), needs no better picture; a cause of less than so
+#: much of its variance is not named.
+WORTH_ADVICE, WORTH_NAMING = 0.006, 0.3
+#: What narrows the interval most, for each cause of doubt.
+REMEDIES = {
+    "spindle": "Most of the ratio's doubt is where the spindle crosses the plane of the band. A second "
+    "picture from another side, with the whirl's flange in view, would narrow it most.",
+    "cords": "Most of the ratio's doubt is where the middle of the cord runs. A second picture with the "
+    "light from the other side, or of a tied-on string unlike the wall in colour, would narrow it most.",
+    "tilt": "Most of the ratio's doubt is how the wheel is tilted. A second picture from farther away, with "
+    "a card taped to the spokes, would narrow it most.",
+    "lens": "Most of the ratio's doubt is the lens. A second picture from twice as far, zoomed in, with the "
+    "wheel in the middle, would narrow it most.",
+}
 #: More doubt of the ratio than this share is no answer.
 HOPELESS_SHARE_DOUBT = 0.35
 
@@ -112,8 +127,20 @@ def _remarks(
             "The wheel may be tilted one way or the other; the interval covers both. A card taped to the "
             "spokes, or a picture from another side, decides it."
         )
+    if share is not None and not hopeless and share.std_dev > WORTH_ADVICE * share.nominal_value:
+        yield from _advice(standing[0])
     if not picture.focal_known:
         yield "The file does not tell the lens; a picture as the camera saved it would."
+
+
+def _advice(first: Hypothesis) -> Iterator[str]:
+    """What would narrow the ratio's interval most, by what its doubt is made of."""
+    if first.band is None or first.band.place is None:
+        return
+    shares = shares_of_doubt(first.best)
+    most = max(shares, key=lambda cause: shares[cause], default=None)
+    if most is not None and shares[most] > WORTH_NAMING:
+        yield REMEDIES[most]
 
 
 @dataclass(frozen=True, slots=True)

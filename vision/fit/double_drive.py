@@ -18,6 +18,8 @@ from .wheel_scene import LOOP_GAP_MM
 
 #: Half a chi-square by which the second loop may stretch the fit of the first: beyond that it is no loop.
 MOST_STRETCH = 30.0
+#: A way that stretches what is known of wheels so far, and so much farther than the best way, is ruled out.
+FAR_STRAINED, FAR_MORE = 3.0, 1.5
 #: A way to pair the cords that fits worse than the best by so much is ruled out.
 RULED_OUT_COST = 4.0
 
@@ -55,8 +57,9 @@ def fit_double_drive(
     if not ways or ways[0].fit.cost > alone.cost + MOST_STRETCH:
         return []
     standing = [way for way in ways if way.fit.cost < ways[0].fit.cost + RULED_OUT_COST]
-    fits = (fit_band(seen, pose, rim_fit, way.band) for way in standing)
-    return [fit for fit in fits if fit is not None]
+    fitted = [whole for way in standing if (whole := fit_band(seen, pose, rim_fit, way.band)) is not None]
+    least = min((whole.fit.strain for whole in fitted), default=0.0)
+    return [whole for whole in fitted if whole.fit.strain < max(FAR_STRAINED, FAR_MORE * least)]
 
 
 def _loops(cords: Sequence[Sequence[CordLine]]) -> Iterator[tuple[LoopSeen, LoopSeen]]:

@@ -19,6 +19,8 @@ RULED_OUT_COST = 12.0
 #: In a wrong pose hardly any parts agree on a spindle; one in which fewer agree than this share of the other
 #: pose's is ruled out.
 LEAST_AGREEMENT = 0.5
+#: A pose that stretches what is known of wheels so far, and so much farther than the other one, is ruled out.
+FAR_STRAINED, FAR_MORE = 3.0, 1.5
 #: Poses nearer to each other than this are one.
 SAME_POSE_RAD = np.radians(3.0)
 #: What the model leaves out: moulded edges taken for round parts of the spindle move the whirl's place. Set
@@ -77,6 +79,8 @@ def standing(hypotheses: Sequence[Hypothesis]) -> list[Hypothesis]:
     complete = [h for h in scaled if h.band is not None] or scaled
     ranked = sorted(complete, key=_cost)
     ranked = [h for h in ranked if _agreement(h) >= LEAST_AGREEMENT * max(map(_agreement, ranked))]
+    least = min(h.best.strain for h in ranked)
+    ranked = [h for h in ranked if h.best.strain < max(FAR_STRAINED, FAR_MORE * least)]
     rivals = [
         h for h in ranked[1:] if _cost(h) < _cost(ranked[0]) + RULED_OUT_COST and not _same_pose(h, ranked[0])
     ]

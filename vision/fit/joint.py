@@ -37,12 +37,15 @@ class Fit:
         Half the sum of squared (and for strays, tempered) misfits in deviations.
     reduced_chi_square : float
         Mean squared misfit a degree of freedom: about 1 if the deviations are right.
+    strain : float
+        The farthest stretch of what is known of wheels and cameras, in standard deviations.
     """
 
     values: Mapping[str, float]
     covariance: NDArray[np.float64]
     cost: float
     reduced_chi_square: float
+    strain: float = 0.0
 
     @property
     def scene(self) -> Scene:
@@ -96,9 +99,10 @@ def fit_jointly(table: UnknownTable, observations: Sequence[Observation]) -> Fit
     # In units of the scales, with a faint hold on what nothing else holds, so that the matrix inverts.
     scaled = found.jac * table.scale
     information = scaled.T @ scaled + np.eye(len(table.start)) / WIDEST**2
-    enlarged = max(chi_square, 1.0) * max(table.strain(found.x) / USUAL_STRAIN, 1.0) ** 4
+    strain = table.strain(found.x)
+    enlarged = max(chi_square, 1.0) * max(strain / USUAL_STRAIN, 1.0) ** 4
     covariance = np.linalg.inv(information) * np.outer(table.scale, table.scale) * enlarged
-    return Fit(table.values(found.x), covariance, float(found.cost), chi_square)
+    return Fit(table.values(found.x), covariance, float(found.cost), chi_square, strain)
 
 
 def _tempered(misfit: NDArray[np.float64]) -> NDArray[np.float64]:
