@@ -1,0 +1,66 @@
+"""The rim's front edge, told from its back one on drawn rims with known pose (pinhole projection)."""
+
+import math
+
+import cv2
+import numpy as np
+import pytest
+
+from whirlwise.vision.find.rim import RimEdge
+from whirlwise.vision.fit.rim_sides import settled_on_front
+from whirlwise.vision.geometry.camera import Camera
+from whirlwise.vision.geometry.ellipse import Ellipse, fit_ellipse
+from whirlwise.vision.geometry.plane import BandPlane
+from whirlwise.vision.open.picture import Picture
+
+WIDTH_PX, HEIGHT_PX, FOCAL_PX = 900, 800, 1100.0
+RADIUS_MM, RIM_MM, DISTANCE_MM = 250.0, 28.0, 1000.0
+WALL, FRONT, BACK = (205, 210, 214), (72, 98, 130), (40, 60, 84)
+
+
+def plane(tilt_deg: float) -> BandPlane:
+    camera = Camera(FOCAL_PX, ((WIDTH_PX - 1) / 2, (HEIGHT_PX - 1) / 2))
+    return BandPlane.from_tilt(
+        camera, (0.3 * math.radians(tilt_deg), math.radians(tilt_deg)), (0, 0), DISTANCE_MM
+    )
+
+
+def drawn_rim(seen: BandPlane) -> Picture:
+    """Two discs of one radius, the back one behind the front one, blurred and grained like a photo."""
+    bgr = np.full((4 * HEIGHT_PX, 4 * WIDTH_PX, 3), WALL, np.uint8)
+    for height_mm, colour in ((-RIM_MM, BACK), (0.0, FRONT)):
+        outline = (seen.circle_px((0.0, 0.0), RADIUS_MM, height_mm) + 0.5) * 4 - 0.5
+        cv2.fillPoly(bgr, [np.round(outline * 16).astype(np.int32)], colour, cv2.LINE_AA, 4)
+    small = cv2.resize(bgr, (WIDTH_PX, HEIGHT_PX), interpolation=cv2.INTER_AREA).astype(float)
+    grain = np.random.default_rng(2).normal(0.0, 2.0, small.shape)
+    pixels = np.clip(cv2.GaussianBlur(small, (0, 0), 0.8) + grain, 0, 255).astype(np.uint8)
+    return Picture("rim.png", pixels, FOCAL_PX, True)
+
+
+def silhouette(seen: BandPlane) -> RimEdge:
+    """The ellipse through the clearest outline: front edge on one side, back edge on the other."""
+    front = seen.circle_px((0.0, 0.0), RADIUS_MM, 0.0)
+    back = seen.circle_px((0.0, 0.0), RADIUS_MM, -RIM_MM)
+    hull = cv2.convexHull(np.vstack([front, back]).astype(np.float32))[:, 0].astype(float)
+    ellipse = fit_ellipse(hull)
+    assert ellipse is not None
+    return RimEdge(ellipse, hull, 0.9, 1.0)
+
+
+def largest_gap_px(found: Ellipse, seen: BandPlane) -> float:
+    return float(np.abs(found.distance_px(seen.circle_px((0.0, 0.0), RADIUS_MM, 0.0))).max())
+
+
+@pytest.mark.parametrize("tilt_deg", [25.0, 32.0])
+def test_the_front_edge_is_found_from_a_mixed_outline(tilt_deg: float) -> None:
+    seen = plane(tilt_deg)
+    mixed = silhouette(seen)
+    settled = settled_on_front(drawn_rim(seen), mixed)
+    assert largest_gap_px(mixed.ellipse, seen) > 5.0
+    assert largest_gap_px(settled.ellipse, seen) < 0.1 * largest_gap_px(mixed.ellipse, seen)
+
+
+def test_without_edges_the_outline_stays_as_it_was() -> None:
+    blank = Picture("blank.png", np.full((HEIGHT_PX, WIDTH_PX, 3), 128, np.uint8), FOCAL_PX, True)
+    mixed = silhouette(plane(15.0))
+    assert settled_on_front(blank, mixed) is mixed
