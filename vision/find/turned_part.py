@@ -26,7 +26,8 @@ REACH_SHARE = 0.42
 CLEAR_GROOVE, CHANCE = 0.42, 0.3
 #: The whole outline of a body of revolution is mirrored, and so are the edges of its flanges within: an axis
 #: is believed from this mean agreement along the outline, and a groove from this share of clear edges in it.
-LEAST_OUTLINE, LEAST_WITHIN = 0.58, 0.08
+#: A plain part in even light shows no edges within; then the groove itself must be this clear.
+LEAST_OUTLINE, LEAST_WITHIN, SURE_GROOVE = 0.58, 0.08, 1.0
 CLEAR_EDGE = 0.35
 #: The guess from the shrunk picture may be off by so many of its pixels.
 GUESS_PX = 3.0
@@ -158,12 +159,18 @@ def _grooved(
 ) -> TurnedPart | None:
     """The part with the grooves that are clear enough; None if none is."""
     kept = tuple(
-        groove
-        for groove in grooves(outline.points, mm_per_px / scale)
-        if _clearness(outline, groove) > CLEAR_GROOVE and _within(seen, outline.points, groove) > LEAST_WITHIN
+        groove for groove in grooves(outline.points, mm_per_px / scale) if _is_groove(outline, seen, groove)
     )
     clear = tuple(_clearness(outline, groove) for groove in kept)
     return TurnedPart(view, outline.points / scale, kept, clear) if kept else None
+
+
+def _is_groove(outline: Silhouette, seen: Mirrored, groove: Groove) -> bool:
+    """Whether both sides agree on it, beyond doubt or as part of a body whose inner edges agree too."""
+    clear = _clearness(outline, groove)
+    if clear > SURE_GROOVE:
+        return True
+    return clear > CLEAR_GROOVE and _within(seen, outline.points, groove) > LEAST_WITHIN
 
 
 def _within(seen: Mirrored, points: Points, groove: Groove) -> float:

@@ -17,7 +17,9 @@ from .wheel_fit import BandSeen, LoopSeen, WheelFit, WheelPicture, fit_band, fit
 from .wheel_scene import LOOP_GAP_MM
 
 #: Half a chi-square by which the second loop may stretch the fit of the first: beyond that it is no loop.
-MOST_STRETCH = 30.0
+MOST_STRETCH = 24.0
+#: A bobbin's whirl is smaller than the flyer's, but not by half (common practice, no source).
+LEAST_BOBBIN = 0.5
 #: A way that stretches what is known of wheels so far, and so much farther than the best way, is ruled out.
 FAR_STRAINED, FAR_MORE = 3.0, 1.5
 #: A way to pair the cords that fits worse than the best by so much is ruled out.
@@ -51,7 +53,10 @@ def fit_double_drive(
     for loops in _loops(cords):
         band = BandSeen(single.pair, loops, single.whirl_px, single.thickness_mm)
         fit = fit_runs(seen, pose, rim_fit, band)
-        if fit is not None and fit.values["loop1_radius"] > fit.values["loop2_radius"] > 0:
+        if fit is None:
+            continue
+        flyer_mm, bobbin_mm = fit.values["loop1_radius"], fit.values["loop2_radius"]
+        if LEAST_BOBBIN * flyer_mm < bobbin_mm < flyer_mm:
             ways.append(_Way(band, fit))
     ways.sort(key=lambda way: way.fit.cost)
     if not ways or ways[0].fit.cost > alone.cost + MOST_STRETCH:

@@ -26,6 +26,8 @@ SAME_POSE_RAD = np.radians(3.0)
 #: What the model leaves out: moulded edges taken for round parts of the spindle move the whirl's place. Set
 #: from pictures with known truth.
 SHARE_DOUBT = 0.008
+#: The cords of the second loop lie close beside or behind those of the first, which pulls them together.
+SECOND_SHARE_DOUBT = 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +55,7 @@ def share_of(fitted: WheelFit, loop: str = "loop1") -> UFloat:
     """Whirl pitch as a share of the wheel's, with the doubt of the model and of rival places."""
     wheel, whirl, distance = fitted.fit.measured("pitch_radius", f"{loop}_radius", "spindle_distance")
     share = whirl / wheel
-    doubts = [SHARE_DOUBT * share.nominal_value]
+    doubts = [(SHARE_DOUBT if loop == "loop1" else SECOND_SHARE_DOUBT) * share.nominal_value]
     if fitted.place is not None:
         meeting = wheel.nominal_value * distance.nominal_value / (wheel.nominal_value - whirl.nominal_value)
         for along_mm, support in fitted.place.rivals_mm:

@@ -1,0 +1,57 @@
+"""Two loops of one band, on cords that ``cv2.projectPoints`` projects in planes one groove apart."""
+
+import numpy as np
+import pytest
+from tests.vision.drawn_scenes import run_px
+from tests.vision.drawn_wheels import WHEEL
+from tests.vision.test_wheel_fit import SCATTER_PX, away, band, noise, scaled, true_pose, whirl_click
+
+from whirlwise.vision.find.cord import CordLine
+from whirlwise.vision.fit.double_drive import fit_double_drive
+from whirlwise.vision.fit.wheel_fit import WheelFit, fit_rim
+
+#: The bobbin's whirl is the smaller one, its groove 8 to 11 mm further on (common practice, no source).
+BOBBIN_RADIUS_MM, GAP_MM = 0.8 * WHEEL["loop1_radius"], 9.0
+
+
+def cord(side: int, radius_mm: float, height_mm: float, seed: int) -> CordLine:
+    truth = {**WHEEL, "loop1_radius": radius_mm, "loop1_height": height_mm}
+    return CordLine(noise(seed).on(run_px(side, 12, truth)), SCATTER_PX, 1.0)
+
+
+def ways(gap_mm: float, swapped: tuple[bool, bool]) -> tuple[list[WheelFit], list[list[CordLine]]]:
+    """The fits, and for each run the flyer's cord and the bobbin's."""
+    seen = scaled(3)
+    pose = true_pose(seen)
+    flyer_first = [
+        [cord(side, WHEEL["loop1_radius"], 0.0, 20 + k), cord(side, BOBBIN_RADIUS_MM, gap_mm, 30 + k)]
+        for k, side in enumerate((-1, 1))
+    ]
+    given = [cords[::-1] if swap else cords for cords, swap in zip(flyer_first, swapped, strict=True)]
+    single = band(whirl_click((0.0, 0.0)), noise(11))
+    return fit_double_drive(seen, pose, fit_rim(seen, pose), single, given), flyer_first
+
+
+@pytest.mark.parametrize(("gap_mm", "swapped"), [(GAP_MM, (True, False)), (-GAP_MM, (False, False))])
+def test_cords_come_together_as_they_run(gap_mm: float, swapped: tuple[bool, bool]) -> None:
+    fits, (one, other) = ways(gap_mm, swapped)
+    flyer, bobbin = fits[0].band.loops
+    assert flyer.cords[0] is one[0]
+    assert flyer.cords[1] is other[0]
+    assert np.sign(bobbin.height_mm) == np.sign(gap_mm)
+    larger, smaller = fits[0].fit.measured("loop1_radius", "loop2_radius")
+    assert away(larger - smaller, WHEEL["loop1_radius"] - BOBBIN_RADIUS_MM) < 3.3
+
+
+def test_two_cords_of_chance_are_no_second_loop() -> None:
+    """A line that closes on no whirl, such as a seam of the wall, is not taken for a cord."""
+    seen = scaled(3)
+    pose = true_pose(seen)
+    single = band(whirl_click((0.0, 0.0)), noise(11))
+    (loop,) = single.loops
+    points = loop.cords[0].points_px
+    along = (points[-1] - points[0]) / np.linalg.norm(points[-1] - points[0])
+    across_px = np.linspace(25.0, -25.0, len(points))[:, None] * [-along[1], along[0]]
+    seam = CordLine(points + across_px, SCATTER_PX, 1.0)
+    cords = [[loop.cords[0], seam], [loop.cords[1]]]
+    assert fit_double_drive(seen, pose, fit_rim(seen, pose), single, cords) == []
