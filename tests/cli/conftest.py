@@ -1,5 +1,6 @@
 """Readings built by hand, and the command line run inside the test."""
 
+import os
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -26,6 +27,9 @@ from whirlwise.vision.photo_reading import (
     WheelReading,
     WhirlReading,
 )
+
+# Workers of a parallel run are told a width of their own; answers are wrapped as without a terminal.
+os.environ.pop("COLUMNS", None)
 
 
 @dataclass(frozen=True)
