@@ -70,6 +70,20 @@ def test_rooms_keep_to_their_imports(room: str) -> None:
     assert trespassers == {}
 
 
+def test_what_finds_and_fits_knows_nothing_of_readings() -> None:
+    """Data flows one way: the folders of vision never import the measurements or what these return."""
+    vision_room = ROOT / "vision"
+    tops = {path.stem for path in vision_room.glob("*.py")} - {"__init__", "errors", "measured"}
+    backwards = {
+        f"{module.relative_to(ROOT)}: {node.module}"
+        for module in vision_room.glob("*/*.py")
+        for node in ast.walk(ast.parse(module.read_text(encoding="utf-8")))
+        if isinstance(node, ast.ImportFrom) and node.level == 2 and node.module in tops
+    }
+    assert "clip_reading" in tops
+    assert backwards == set()
+
+
 def test_the_import_rule_sees_what_it_must() -> None:
     # A check that cannot fail checks nothing: cli reaches into both other rooms, by relative imports.
     assert {"vision", "calc"} <= rooms_imported_by(ROOT / "cli" / "commands" / "photo.py")

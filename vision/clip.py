@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 from uncertainties import UFloat, ufloat
 
-from .clip_reading import ClipReading, FlyerTurning, OrderPeak, Rhythm, WheelTurning
+from .clip_reading import ClipReading, FlyerTurning, OrderPeak, WheelTurning
 from .errors import WrongHintError
 from .find.sway import camera_sway_px
 from .find.turning import changing_patches, turning_discs
@@ -24,7 +24,7 @@ from .open.clip import ClipFrames, read_clip
 from .turning.course import Turns, turns_of
 from .turning.flyer import Candidate, find_flyer
 from .turning.polar import TurningPlane, cut_out
-from .turning.rhythm import rhythm_of
+from .turning.rhythm import Rhythm, rhythm_of
 from .turning.wheel_angle import AngleCourse, angle_std, repeats_after_half_a_turn, settle_wheel
 
 Floats = NDArray[np.float64]

@@ -1,23 +1,17 @@
 """What one clip tells: the result types of :func:`whirlwise.vision.clip.measure_clip`."""
 
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 from uncertainties import UFloat
 
 from .measured import NotMeasured, Outcome
+from .open.frame_rate import FrameRate
+from .turning.course import Direction
+from .turning.rhythm import Rhythm
 
-Direction = Literal["clockwise", "anticlockwise", "both"]
-
-
-@dataclass(frozen=True, slots=True)
-class FrameRate:
-    """Pictures a second as captured (real time), and what says so."""
-
-    capture_per_s: float
-    source: str
+__all__ = ["ClipReading", "Direction", "FlyerTurning", "FrameRate", "OrderPeak", "Rhythm", "WheelTurning"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,17 +76,6 @@ class FlyerTurning:
     outline_px: NDArray[np.float64]
     orders: NDArray[np.float64]
     power: NDArray[np.float64]
-
-
-@dataclass(frozen=True, slots=True)
-class Rhythm:
-    """Steadiness of the treadling: see the attributes' names for units."""
-
-    turn_times_s: tuple[float, ...]
-    cv_percent: UFloat
-    drift_percent_per_min: UFloat
-    within_turn_percent: UFloat
-    slowest_at_deg: Outcome
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,8 +22,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from ..clip_reading import FrameRate
 from ..errors import UnreadableFileError
+from .frame_rate import FrameRate
 
 #: Wider pictures are halved until they fit: the angles gain nothing from more pixels.
 WIDTH_LIMIT_PX = 960

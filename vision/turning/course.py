@@ -1,15 +1,16 @@
 """From a wheel's angle in every picture to its turns, cadence and direction, each with its uncertainty."""
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 from uncertainties import UFloat, ufloat
 
-from ..clip_reading import Direction
 from .smoothing import local_fit
 
 Floats = NDArray[np.float64]
+Direction = Literal["clockwise", "anticlockwise", "both"]
 
 #: The cadence is smoothed over this share of a turn.
 SMOOTHING_TURNS = 0.12

@@ -1,10 +1,11 @@
 """Steadiness of the treadling: from turn to turn, over the clip, and within the turn."""
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
-from uncertainties import ufloat
+from uncertainties import UFloat, ufloat
 
-from ..clip_reading import Rhythm
 from ..measured import NotMeasured, Outcome
 
 Floats = NDArray[np.float64]
@@ -13,6 +14,17 @@ Floats = NDArray[np.float64]
 FEWEST_TURNS = 4
 #: Harmonics of the speed over the turn: a treadle pushes once, its links bend that once more or twice.
 WITHIN_TURN_HARMONICS = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Rhythm:
+    """Steadiness of the treadling: see the attributes' names for units."""
+
+    turn_times_s: tuple[float, ...]
+    cv_percent: UFloat
+    drift_percent_per_min: UFloat
+    within_turn_percent: UFloat
+    slowest_at_deg: Outcome
 
 
 def rhythm_of(
