@@ -17,7 +17,7 @@ from ..geometry.ellipse import Ellipse, Points, fit_ellipse
 from .edges import EdgePoints, Pixels, edges_across
 
 LINES, EDGES_A_LINE, WEAKEST = 180, 10, 0.1
-DRAWS = 600
+DRAWS = 1500
 #: A point belongs to the fitted ellipse within so many pixels.
 ELLIPSE_PX = 1.5
 #: The middle may be off by this share of the radius, at the most.
@@ -133,7 +133,7 @@ def _rings(
     circles = _circles_through(edges.points_px[rng.integers(len(edges.line), size=(DRAWS, 3))])
     off = np.hypot(circles[:, 0] - middle_px[0], circles[:, 1] - middle_px[1])
     likely = (circles[:, 2] > INNERMOST * radii_px[0]) & (circles[:, 2] < radii_px[1])
-    circles = circles[likely & (off < MIDDLE_SHARE * radii_px[0])]
+    circles = circles[likely & (off < MIDDLE_SHARE * np.maximum(circles[:, 2], radii_px[0]))]
     if not len(circles):
         return None
     clear = _clarity(edges)
