@@ -19,8 +19,9 @@ BLUR_PX = 2.5
 STRAIGHT_MM, STRAIGHT_PX = 0.04, 0.35
 #: Flanks are followed up to this share of the groove's depth.
 FLANK_SHARE = 0.7
-#: A bottom is taken as seen if the sight of it passes over the flange by so much.
-CLEAR_MM = 0.4
+#: A bottom is taken as seen if the sight of it passes over the flange by so much: an edge that faces along
+#: the sight is placed no better.
+CLEAR_MM = 0.6
 #: Standard deviation, as a share of the distance between two possible bottoms, that covers both.
 BOTH_COVERED = 0.35
 #: A flank has come up to its flange at this share of the depth.

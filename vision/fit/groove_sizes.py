@@ -17,6 +17,8 @@ Numbers = NDArray[np.float64]
 EDGE_PX = 0.15
 #: How square the reference is laid to the spindle's plane, standard deviation (common practice, no source).
 LEAN_RAD = np.radians(0.6)
+#: Of the depth by which a hidden bottom may lie below what is seen this share is a standard deviation.
+HIDDEN_SHARE = 0.5
 #: Of the distance between the sizes from two outlines this share is a standard deviation.
 RIVAL_SHARE = 0.5
 #: Places along the axis a pixel at which a groove's shape is reckoned.
@@ -108,7 +110,7 @@ def groove_sizes(shape: GrooveShape, scale: Scale, place: AxisPlace, band_mm: UF
     if shape.hidden:
         lowest = 2 * float(mirrored.min())
         below = max(waist.nominal_value - lowest, 0.02 * waist.nominal_value)
-        groove = waist - ufloat(0.5 * below, 0.3 * below)
+        groove = waist - ufloat(0.5 * below, HIDDEN_SHARE * below)
     pitch = None if band_mm is None else _pitch_mm(x, (hull, mirrored), waist, band_mm)
     return GrooveSizes(outer, groove, pitch)
 
