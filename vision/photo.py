@@ -110,7 +110,9 @@ def _wider(edge: RimEdge, other: RimEdge) -> bool:
 
 def _check_clicks(picture: Picture, settings: PhotoSettings) -> None:
     clicks = [("--hub", settings.hub_px), *(("--whirl", click) for click in settings.whirls_px)]
-    clicks += [("--reference points", point) for each in settings.references for point in each.points_px]
+    clicks += [
+        (f"--reference {each.kind}", point) for each in settings.references for point in each.points_px
+    ]
     for option, click in clicks:
         if click is not None and not picture.contains(click):
             raise WrongHintError(
