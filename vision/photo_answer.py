@@ -112,6 +112,7 @@ def answer(
         band_runs=_run_evidence(first),
         drive="double" if _bobbin_share(standing) is not None else DRIVE_NOT_TOLD,
         remarks=(*_remarks(picture, standing, share, hopeless=hopeless), *map(str, missing)),
+        advice=_advice(first, numbers.share),
     )
 
 
@@ -127,20 +128,19 @@ def _remarks(
             "The wheel may be tilted one way or the other; the interval covers both. A card taped to the "
             "spokes, or a picture from another side, decides it."
         )
-    if share is not None and not hopeless and share.std_dev > WORTH_ADVICE * share.nominal_value:
-        yield from _advice(standing[0])
     if not picture.focal_known:
         yield "The file does not tell the lens; a picture as the camera saved it would."
 
 
-def _advice(first: Hypothesis) -> Iterator[str]:
-    """What would narrow the ratio's interval most, by what its doubt is made of."""
-    if first.band is None or first.band.place is None:
-        return
+def _advice(first: Hypothesis, share: UFloat | None) -> str | None:
+    """What would narrow the ratio's interval most, by what its doubt is made; None if it is good."""
+    if first.band is None or first.band.place is None or share is None:
+        return None
+    if share.std_dev < WORTH_ADVICE * share.nominal_value:
+        return None
     shares = shares_of_doubt(first.best)
     most = max(shares, key=lambda cause: shares[cause], default=None)
-    if most is not None and shares[most] > WORTH_NAMING:
-        yield REMEDIES[most]
+    return REMEDIES[most] if most is not None and shares[most] > WORTH_NAMING else None
 
 
 @dataclass(frozen=True, slots=True)

@@ -100,7 +100,7 @@ class BandRunEvidence:
 
 @dataclass(frozen=True, slots=True)
 class PhotoReading:
-    """All that one picture told."""
+    """All that one picture told; ``advice`` names the picture that would narrow the ratio's interval most."""
 
     file: str
     references: tuple[ReferenceReading, ...]
@@ -111,3 +111,4 @@ class PhotoReading:
     band_runs: tuple[BandRunEvidence, ...]
     drive: Literal["single", "double"] | NotMeasured
     remarks: tuple[str, ...]
+    advice: str | None = None

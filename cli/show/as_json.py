@@ -71,7 +71,9 @@ def photo_document(reading: PhotoReading) -> Json:
             for whirl in reading.whirls
         ],
         "centre_distance_mm": number(reading.centre_distance_mm),
-        "remarks": _remarks(reading.remarks, photo_gaps(reading)),
+        "remarks": _remarks(
+            [*reading.remarks, *([reading.advice] if reading.advice else [])], photo_gaps(reading)
+        ),
     }
 
 

@@ -146,8 +146,9 @@ def _plane_sentences(reading: PhotoReading) -> tuple[str, ...]:
 def _better(reading: PhotoReading) -> tuple[str, ...]:
     ratio = ratio_interval(reading.whirls[0]) if reading.whirls else None
     rough = ratio is None or ratio.half_width > ROUGH * ratio.value
+    second = reading.advice or (SECOND_VIEW if rough else None)
     return (
         *map(str, photo_gaps(reading)),
-        *((SECOND_VIEW,) if rough else ()),
+        *((second,) if second else ()),
         *((PHOTO_AND_SLIP,) if ratio is not None else ()),
     )
