@@ -36,6 +36,8 @@ class Disagreement:
         95 % intervals.
     apart : float
         How many doubts of both together lie between them.
+    rest_agreement : float
+        How often right readings would misfit at least as much as all the others do without it.
     """
 
     reading: str
@@ -43,6 +45,7 @@ class Disagreement:
     said: Interval
     others_say: Interval
     apart: float
+    rest_agreement: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,5 +165,10 @@ def _disagreement(reading: Reading, dimension: Dimension, rest: Solution) -> Dis
     own = np.sqrt(reading.whole_covariance[place, place] + FINEST**2)
     apart = abs(float(reading.logs[place]) - told[0]) / float(np.hypot(own, told[1]))
     return Disagreement(
-        reading.name, dimension, reading.interval_95(dimension), interval_of_log(*told), apart
+        reading.name,
+        dimension,
+        reading.interval_95(dimension),
+        interval_of_log(*told),
+        apart,
+        rest.agreement,
     )

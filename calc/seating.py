@@ -5,7 +5,7 @@ wheel tells roughly how large the groove is in which it runs. Where only one gro
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -63,7 +63,7 @@ def seated(readings: Sequence[Reading]) -> tuple[tuple[Reading, ...], tuple[Seat
             groove = _only_fitting(reading, grooves, with_band, label)
             if groove is not None:
                 seats.append(Seat(reading.name, groove, label))
-                reading = _renamed(reading, groove, label)
+                reading = reading.renamed(groove, label)
                 grooves = [d for d in grooves if d.part != groove]
         renamed.append(reading)
     return tuple(renamed), tuple(seats)
@@ -90,8 +90,3 @@ def _only_fitting(
     if away[order[0]] > FITS or (away[order[1:]] < OTHERS_AWAY).any():
         return None
     return grooves[int(order[0])].part
-
-
-def _renamed(reading: Reading, old: str, new: str) -> Reading:
-    values = {replace(d, part=new) if d.part == old else d: value for d, value in reading.values.items()}
-    return replace(reading, values=values)

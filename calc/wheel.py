@@ -6,7 +6,7 @@ zero and enter as logarithms, in which a ratio is a difference and a doubt is a 
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import exp, log1p
 from typing import Final, Literal, TypeAlias
 
@@ -104,6 +104,11 @@ class Reading:
             self.covariance[np.ix_(kept, kept)],
             {cause: moves[kept] for cause, moves in self.shared.items()},
         )
+
+    def renamed(self, old: str, new: str) -> "Reading":
+        """Give the reading with another label for a whirl; unchanged where it would tell one thing twice."""
+        values = {replace(d, part=new) if d.part == old else d: value for d, value in self.values.items()}
+        return replace(self, values=values) if len(values) == len(self.values) else self
 
     def interval_95(self, dimension: Dimension) -> Interval:
         """Give the 95 % interval of one dimension as this reading alone knows it."""

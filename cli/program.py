@@ -8,13 +8,17 @@ import typer
 
 from .commands.clip import clip
 from .commands.guide import guide
+from .commands.hand import hand
+from .commands.parts import parts
 from .commands.photo import photo
 from .commands.profile import profile
 from .commands.sheet import sheet
 from .commands.tour import tour
 from .commands.twist import twist
+from .commands.undo import undo
 from .commands.wheel import wheel
 from .commands.whirls import whirls
+from .commands.withdraw import withdraw
 
 # What the picture library notes about a damaged file, the command says itself, in one sentence.
 logging.getLogger("PIL").addHandler(logging.NullHandler())
@@ -36,5 +40,5 @@ def whirlwise(
         typer.echo(context.get_help())
 
 
-for command in (photo, profile, clip, wheel, twist, whirls, sheet, tour, guide):
+for command in (photo, profile, clip, hand, wheel, parts, withdraw, undo, twist, whirls, sheet, tour, guide):
     app.command()(command)

@@ -17,7 +17,7 @@ from ..show.as_json import clip_document
 from ..show.clip_words import clip_answer
 from ..show.proof_file import proof_file
 from .finish import finish
-from .options import ADD_TO, FORCE, JSON, LABEL, PROOF
+from .options import ADD_TO, FORCE, INSTEAD_OF, JSON, LABEL, PROOF
 
 
 def clip(
@@ -48,6 +48,7 @@ def clip(
         str | None, typer.Option(help="A click where the flyer turns, in the first picture: X,Y in pixels.")
     ] = None,
     add_to: ADD_TO = None,
+    instead_of: INSTEAD_OF = None,
     label: LABEL = None,
     as_json: JSON = False,
     proof: PROOF = None,
@@ -61,7 +62,7 @@ def clip(
         captured_at_per_s=None if captured_at is None else _rate_per_s(captured_at),
     )
     place = proof_file(proof, source=file, force=force)
-    kept = wheel_to_add_to(add_to)
+    kept = wheel_to_add_to(add_to, instead_of)
     name = whirl_label(label) or UNNAMED_WHIRL
     reading = measure_clip(file, settings)
     if place:

@@ -39,3 +39,11 @@ WHEEL_FILE: TypeAlias = Annotated[
         show_default=False,
     ),
 ]
+INSTEAD_OF: TypeAlias = Annotated[
+    str | None,
+    typer.Option(
+        help="Id of a reading in the wheel's file, such as photo-1, that shall count no more now; "
+        "'whirlwise undo' brings it back.",
+        show_default=False,
+    ),
+]

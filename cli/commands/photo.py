@@ -31,7 +31,7 @@ from ..show.photo_words import photo_answer
 from ..show.proof_file import proof_file
 from ..show.proof_photo import proof_of_photo
 from .finish import finish
-from .options import ADD_TO, FORCE, JSON, LABEL, PROOF, WHEEL_FILE
+from .options import ADD_TO, FORCE, INSTEAD_OF, JSON, LABEL, PROOF, WHEEL_FILE
 
 
 def photo(
@@ -70,6 +70,7 @@ def photo(
     ] = None,
     wheel: WHEEL_FILE = None,
     add_to: ADD_TO = None,
+    instead_of: INSTEAD_OF = None,
     label: LABEL = None,
     as_json: JSON = False,
     proof: PROOF = None,
@@ -78,7 +79,7 @@ def photo(
     """Measure a wheel's drive ratio and sizes from one picture."""
     settings = _settings(reference, offset, band, groove, hub, whirl)
     place = proof_file(proof, source=file, force=force)
-    kept = wheel_to_add_to(add_to)
+    kept = wheel_to_add_to(add_to, instead_of)
     known = None if wheel is None else read_wheel(wheel)
     name = whirl_label(label)
     reading = _named(measure_photo(file, settings), name)

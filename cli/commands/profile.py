@@ -19,7 +19,7 @@ from ..show.profile_words import profile_answer
 from ..show.proof_file import proof_file
 from ..show.proof_profile import proof_of_profile
 from .finish import finish
-from .options import ADD_TO, FORCE, JSON, PROOF
+from .options import ADD_TO, FORCE, INSTEAD_OF, JSON, PROOF
 
 
 def profile(
@@ -49,6 +49,7 @@ def profile(
         str | None, typer.Option(help="A click on the whirl, where it is not found: X,Y in pixels.")
     ] = None,
     add_to: ADD_TO = None,
+    instead_of: INSTEAD_OF = None,
     as_json: JSON = False,
     proof: PROOF = None,
     force: FORCE = False,
@@ -65,7 +66,7 @@ def profile(
         whirl_px=None if whirl is None else point_px(whirl, "--whirl"),
     )
     place = proof_file(proof, source=file, force=force)
-    kept = wheel_to_add_to(add_to)
+    kept = wheel_to_add_to(add_to, instead_of)
     reading = measure_profile(file, settings)
     if place:
         place.write(proof_of_profile(open_picture(file).bgr, reading))

@@ -1,15 +1,13 @@
 """``whirlwise wheel``: what all readings of one wheel tell together."""
 
-from dataclasses import replace
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from ...calc.fusing import fuse
-from ...calc.seating import seated
-from ..keep.kept import KeptReading, KeptWheel
+from ..keep.kept import KeptWheel
 from ..keep.store import read_wheel
+from ..keep.telling import tell
 from ..show.wheel_words import wheel_answer, wheel_document
 from ..trouble import WrongUsageError
 from .finish import finish
@@ -17,7 +15,9 @@ from .options import JSON
 
 
 def wheel(
-    file: Annotated[Path, typer.Argument(help="The wheel's file, made with --add-to.", show_default=False)],
+    file: Annotated[
+        Path, typer.Argument(help="The wheel's file, made with --add-to or 'hand'.", show_default=False)
+    ],
     without: Annotated[
         list[str] | None,
         typer.Option(
@@ -28,15 +28,14 @@ def wheel(
     ] = None,
     as_json: JSON = False,
 ) -> None:
-    """Fuse all readings of a wheel, and name those that do not fit."""
-    used = _used(read_wheel(file), without or [])
-    readings, seats = seated([kept.reading for kept in used])
-    fused = fuse(readings)
-    used = tuple(replace(kept, reading=reading) for kept, reading in zip(used, readings, strict=True))
-    finish(wheel_document(file.name, used, fused, seats), wheel_answer(used, fused, seats), as_json=as_json)
+    """Fuse all readings of a wheel, tell every ratio, and name readings that do not fit."""
+    kept = read_wheel(file)
+    _check(kept, without or [])
+    told = tell(file.name, kept, without or [])
+    finish(wheel_document(told), wheel_answer(told), as_json=as_json)
 
 
-def _used(kept: KeptWheel, without: list[str]) -> tuple[KeptReading, ...]:
+def _check(kept: KeptWheel, without: list[str]) -> None:
     ids = [each.id for each in kept.readings]
     for name in without:
         if name not in ids:
@@ -44,4 +43,3 @@ def _used(kept: KeptWheel, without: list[str]) -> tuple[KeptReading, ...]:
                 f"--without got '{name}' but expects the id of a reading in the file: "
                 f"{', '.join(ids) or 'there is none'}."
             )
-    return tuple(each for each in kept.readings if each.id not in without)

@@ -1,73 +1,57 @@
 """A wheel's file as text: JSON with a version, written for people to read and checked when it is read.
 
-Each number stands with its 95 % interval for the reader; what the program goes by is ``value`` and
-``relative_covariance``, the covariance of the values' logarithms, beside what ``shared`` causes do to them.
+All that was ever put into the file stays in it. What counts now follows from the history; it is written out
+beside it for the reader, and a file in which the two differ is refused.
 """
 
 import json
-import re
+from collections.abc import Callable, Iterator
 from typing import Any, Final
 
-import numpy as np
+from .changes import Entry, Put, standing
+from .checks import DamagedError, an_object, of_type, plain_json
+from .entries import KeptReading, KeptSession
+from .entries_text import reading_document, reading_of_document, session_document, session_of_document
+from .history_text import step_document, step_of_document
+from .kept import KeptWheel
+from .parts_text import parts_document
 
-from ...calc.interval import Interval
-from ...calc.wheel import WHATS, Dimension, Reading
-from ..show.rounding import DIGITS_IN_JSON, rounded
-from .kept import KeptReading, KeptWheel
+__all__ = ["FORMAT", "VERSION", "DamagedError", "document_of_wheel", "text_of_wheel", "wheel_of_text"]
 
 FORMAT: Final = "wheel measured by whirlwise"
-VERSION: Final = 1
-#: Digits that are kept; fewer could make a covariance allow less than no doubt.
-DIGITS: Final = 12
-
-
-class DamagedError(ValueError):
-    """A text that is no wheel's file, or one that this version does not know; the message says which."""
+#: Version 1 knew readings alone: no parts, no sessions, no history.
+VERSION: Final = 2
 
 
 def text_of_wheel(wheel: KeptWheel) -> str:
     """Write a wheel as the text of its file."""
-    document = {
+    return json.dumps(document_of_wheel(wheel), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def document_of_wheel(wheel: KeptWheel) -> dict[str, Any]:
+    """Give a wheel as JSON holds it."""
+    counting = {(step, entry.id) for step, entry in standing(wheel.steps).placed}
+    put = list(_put(wheel))
+
+    def placed(document: dict[str, Any], step: int, entry: Entry) -> dict[str, Any]:
+        return {**document, "step": step, "counts": (step, entry.id) in counting}
+
+    return {
         "format": FORMAT,
         "version": VERSION,
-        "readings": [_reading_document(kept) for kept in wheel.readings],
-    }
-    return json.dumps(document, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
-
-
-def _reading_document(kept: KeptReading) -> dict[str, Any]:
-    reading = kept.reading
-    return {
-        "id": kept.id,
-        "kind": kept.kind,
-        "file": kept.file,
-        "sha256": kept.sha256,
-        "taken": kept.taken,
-        "taken_from": kept.taken_from,
-        "how": dict(kept.how),
-        "numbers": [
-            {
-                "of": dimension.part,
-                "what": dimension.what,
-                "value": _digits(value),
-                **_ends(reading.interval_95(dimension)),
-            }
-            for dimension, value in reading.values.items()
-        ],
-        "relative_covariance": [[_digits(entry) for entry in row] for row in reading.covariance.tolist()],
-        "shared": {
-            cause: [_digits(entry) for entry in moves.tolist()] for cause, moves in reading.shared.items()
-        },
+        "parts": parts_document(wheel.parts),
+        "readings": [placed(reading_document(e), n, e) for n, e in put if isinstance(e, KeptReading)],
+        "sessions": [placed(session_document(e), n, e) for n, e in put if isinstance(e, KeptSession)],
+        "history": [step_document(number, step) for number, step in enumerate(wheel.steps, 1)],
     }
 
 
-def _digits(number: float) -> float:
-    return float(f"{number:.{DIGITS}g}")
-
-
-def _ends(interval: Interval) -> dict[str, float]:
-    shown = rounded(interval, DIGITS_IN_JSON)
-    return {"low": shown.low, "high": shown.high}
+def _put(wheel: KeptWheel) -> Iterator[tuple[int, Entry]]:
+    """All that was ever put into the file, and by which step."""
+    for number, step in enumerate(wheel.steps, 1):
+        for change in step.changes:
+            if isinstance(change, Put):
+                yield number, change.entry
 
 
 def wheel_of_text(text: str) -> KeptWheel:
@@ -89,79 +73,66 @@ def wheel_of_text(text: str) -> KeptWheel:
         raise DamagedError("its version is missing")
     if version > VERSION:
         raise DamagedError(f"a newer version of the program wrote it (version {version} of the file)")
-    entries = _of_type(document, "readings", list, "the file")
-    wheel = KeptWheel(tuple(_kept_reading(entry, place) for place, entry in enumerate(entries, 1)))
-    ids = [kept.id for kept in wheel.readings]
-    if len(set(ids)) < len(ids):
-        raise DamagedError("two of its readings have one id")
-    return wheel
+    if not plain_json(document):
+        raise DamagedError("it holds a number that is none")
+    return _first_version(document) if version == 1 else _wheel(document)
 
 
 def _refuse_constant(name: str) -> float:
     raise ValueError(f"{name} is no number")
 
 
-def _kept_reading(entry: Any, place: int) -> KeptReading:
-    where = f"reading {place}"
-    if not isinstance(entry, dict):
-        raise DamagedError(f"{where} is no reading")
-    words = {key: _of_type(entry, key, str, where) for key in ("id", "kind", "file", "taken", "taken_from")}
-    sha256 = _of_type(entry, "sha256", str, where)
-    if not words["id"] or not re.fullmatch(r"[0-9a-f]{64}", sha256):
-        raise DamagedError(f"{where} has no id or no checksum")
-    return KeptReading(
-        kind=words["kind"],
-        file=words["file"],
-        sha256=sha256,
-        taken=words["taken"],
-        taken_from=words["taken_from"],
-        how=_of_type(entry, "how", dict, where),
-        reading=_reading(entry, words["id"], where),
-    )
+def _first_version(document: dict[str, Any]) -> KeptWheel:
+    entries = of_type(document, "readings", list, "the file")
+    readings = [reading_of_document(entry, f"reading {place}") for place, entry in enumerate(entries, 1)]
+    _refuse_twice([kept.id for kept in readings], "two of its readings have one id")
+    return KeptWheel.of(readings)
 
 
-def _reading(entry: dict[str, Any], name: str, where: str) -> Reading:
-    numbers = _of_type(entry, "numbers", list, where)
-    values = {}
-    for number in numbers:
-        if not isinstance(number, dict):
-            raise DamagedError(f"{where} holds a number that is none")
-        what = _of_type(number, "what", str, where)
-        if what not in WHATS:
-            raise DamagedError(f"{where} holds a '{what}', which this version does not know")
-        values[Dimension(what, _of_type(number, "of", str, where))] = _finite(number.get("value"), where)
-    if len(values) < len(numbers):
-        raise DamagedError(f"{where} tells one dimension twice")
-    rows = _of_type(entry, "relative_covariance", list, where)
-    shared = _of_type(entry, "shared", dict, where)
-    count = len(values)
-    try:
-        return Reading(
-            name,
-            values,
-            np.array([_row(row, count, where) for row in rows], dtype=float).reshape(len(rows), count),
-            {cause: np.array(_row(moves, count, where), dtype=float) for cause, moves in shared.items()},
+def _wheel(document: dict[str, Any]) -> KeptWheel:
+    readings = _entries(document, "readings", "reading", reading_of_document)
+    sessions = _entries(document, "sessions", "session", session_of_document)
+    _refuse_twice([*readings, *sessions], "two of its readings have one id")
+    steps = of_type(document, "history", list, "the file")
+    entries: dict[tuple[int, str], Entry] = {**readings, **sessions}
+    wheel = KeptWheel(tuple(step_of_document(step, n, entries) for n, step in enumerate(steps, 1)))
+    added = [(number, entry.id) for number, entry in _put(wheel)]
+    _refuse_twice(added, "a step adds one reading twice")
+    if len(added) < len(entries):
+        raise DamagedError("it holds a reading that no step added")
+    _refuse_unlike(document, document_of_wheel(wheel))
+    return wheel
+
+
+def _entries(
+    document: dict[str, Any], key: str, what: str, read: Callable[[Any, str], Any]
+) -> dict[tuple[int, str], Any]:
+    found: dict[tuple[int, str], Any] = {}
+    for place, each in enumerate(of_type(document, key, list, "the file"), 1):
+        where = f"{what} {place}"
+        entry = read(each, where)
+        step = of_type(an_object(each, where, what), "step", int, where)
+        if (step, entry.id) in found:
+            raise DamagedError("two of its readings have one id")
+        found[step, entry.id] = entry
+    return found
+
+
+def _refuse_twice(names: list[Any], why: str) -> None:
+    if len(set(names)) < len(names):
+        raise DamagedError(why)
+
+
+def _refuse_unlike(document: dict[str, Any], written: dict[str, Any]) -> None:
+    """Refuse a file in which what counts is not what its history makes count."""
+    if document.get("parts") != written["parts"]:
+        raise DamagedError(
+            "its parts are not those that its history tells (change them with 'whirlwise parts')"
         )
-    except ValueError as problem:
-        if isinstance(problem, DamagedError):
-            raise
-        raise DamagedError(f"the numbers of {where} do not fit together ({problem})") from problem
-
-
-def _row(row: Any, count: int, where: str) -> list[float]:
-    if not isinstance(row, list) or len(row) != count:
-        raise DamagedError(f"the covariance of {where} has a row of the wrong length")
-    return [_finite(entry, where) for entry in row]
-
-
-def _finite(number: Any, where: str) -> float:
-    if not isinstance(number, int | float) or isinstance(number, bool) or not abs(number) < 1e300:
-        raise DamagedError(f"{where} holds a number that is none")
-    return float(number)
-
-
-def _of_type(entry: dict[str, Any], key: str, kind: type, where: str) -> Any:
-    value = entry.get(key)
-    if not isinstance(value, kind):
-        raise DamagedError(f"{where} lacks its '{key}'")
-    return value
+    for key in ("readings", "sessions"):
+        counts = [[each.get("counts") for each in side[key]] for side in (document, written)]
+        if counts[0] != counts[1]:
+            raise DamagedError(
+                f"what counts of its {key} is not what its history tells (change it with 'whirlwise "
+                "withdraw' or 'whirlwise undo')"
+            )

@@ -1,81 +1,108 @@
-"""What a wheel's file holds, as it stands in memory."""
+"""What a wheel's file holds, as it stands in memory.
 
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
-from typing import Any, Final
+Nothing that was ever put into it is taken out: the file is the list of all steps, and what counts now comes
+of doing again every step that was not taken back.
+"""
 
-from ...calc.wheel import Reading
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Final
+
+from ...calc.parts import Parts
+from .changes import Change, Entry, Put, Step, TakeBack, Withdraw, standing, taken_back
+from .entries import KeptReading, KeptSession
 
 #: The whirl that carries the band, where nobody gave it a name.
 UNNAMED_WHIRL: Final = "whirl"
 
 
 @dataclass(frozen=True, slots=True)
-class KeptReading:
-    """One reading as it is kept.
+class KeptWheel:
+    """All that is kept of one wheel, in the order in which it came."""
 
-    Attributes
-    ----------
-    kind : str
-        The command that measured it: ``"photo"``, ``"clip"``, ``"profile"``.
-    file : str
-        Name of the picture or clip, without its folder.
-    sha256 : str
-        Checksum of that file, in hexadecimal digits (FIPS 180-4); by it the same picture is known again.
-    taken, taken_from : str
-        When it was taken (ISO 8601) and what tells so.
-    how : mapping of str to Any
-        The options with which it was measured.
-    reading : Reading
-        Values with their covariance; its name is the reading's id.
-    """
+    steps: tuple[Step, ...] = ()
 
-    kind: str
-    file: str
-    sha256: str
-    taken: str
-    taken_from: str
-    how: Mapping[str, Any]
-    reading: Reading
+    @classmethod
+    def of(cls, entries: Iterable[Entry]) -> "KeptWheel":
+        """Make a wheel of readings and sessions whose ids are known, each a step."""
+        return cls(tuple(Step("", (Put(entry),)) for entry in entries))
 
     @property
-    def id(self) -> str:
-        """The name by which the reading is called, such as ``photo-1``."""
-        return self.reading.name
+    def readings(self) -> tuple[KeptReading, ...]:
+        """Readings that count."""
+        return tuple(each for each in standing(self.steps).entries if isinstance(each, KeptReading))
 
+    @property
+    def sessions(self) -> tuple[KeptSession, ...]:
+        """Sessions that count."""
+        return tuple(each for each in standing(self.steps).entries if isinstance(each, KeptSession))
 
-@dataclass(frozen=True, slots=True)
-class KeptWheel:
-    """All readings of one wheel, in the order in which they were added."""
+    @property
+    def parts(self) -> Parts:
+        """What the wheel is made of."""
+        return standing(self.steps).parts
 
-    readings: tuple[KeptReading, ...] = ()
+    def with_step(self, when: str, *changes: Change) -> "KeptWheel":
+        """Add a step."""
+        return KeptWheel((*self.steps, Step(when, changes)))
 
-    def with_reading(self, new: KeptReading) -> tuple["KeptWheel", KeptReading, bool]:
-        """Add a reading, or put it in the place of an earlier one of the same file by the same command.
+    def with_reading(
+        self, new: Entry, when: str = "", instead_of: str | None = None
+    ) -> tuple["KeptWheel", Entry, bool]:
+        """Add a reading or session, or put it in the place of one of the same file by the same command.
+
+        Parameters
+        ----------
+        new : KeptReading or KeptSession
+        when : str
+            Date and time of the step.
+        instead_of : str, optional
+            Id of one that shall count no more.
 
         Returns
         -------
         wheel : KeptWheel
-        added : KeptReading
+        added : KeptReading or KeptSession
             The reading under the id that it got.
         replaced : bool
             Whether there was an earlier one.
         """
-        for place, old in enumerate(self.readings):
-            if (old.sha256, old.kind) == (new.sha256, new.kind):
-                added = _named(new, old.id)
-                return KeptWheel((*self.readings[:place], added, *self.readings[place + 1 :])), added, True
-        added = _named(new, self._next_id(new.kind))
-        return KeptWheel((*self.readings, added)), added, False
+        old = next((each for each in standing(self.steps).entries if _same_file(each, new)), None)
+        added = new.named(old.id if old else self._next_id(new.kind))
+        out = (Withdraw(instead_of),) if instead_of not in (None, added.id) else ()
+        return self.with_step(when, *out, Put(added)), added, old is not None
+
+    def last_to_undo(self) -> int | None:
+        """Number of the last step that counts and took nothing back itself; None where there is none."""
+        gone = taken_back(self.steps)
+        return max((n for n, targets in self._targets() if not targets and n not in gone), default=None)
+
+    def last_undone(self) -> int | None:
+        """Number of the last step that counts and took a change back; None where there is none.
+
+        Those that took back such a step brought a change back, and are passed over.
+        """
+        gone = taken_back(self.steps)
+        plain = {number for number, targets in self._targets() if not targets}
+        return max((n for n, targets in self._targets() if targets & plain and n not in gone), default=None)
+
+    def _targets(self) -> list[tuple[int, set[int]]]:
+        """Number of each step, and which steps it takes back."""
+        return [
+            (number, {each.step for each in step.changes if isinstance(each, TakeBack)})
+            for number, step in enumerate(self.steps, 1)
+        ]
 
     def _next_id(self, kind: str) -> str:
+        """An id that nothing in the file ever had, so that no step can be misread."""
+        ever = [each.entry.id for step in self.steps for each in step.changes if isinstance(each, Put)]
         numbers = [
             int(number)
-            for each in self.readings
-            if (number := each.id.removeprefix(f"{kind}-")).isdecimal() and each.id.startswith(f"{kind}-")
+            for each in ever
+            if each.startswith(f"{kind}-") and (number := each.removeprefix(f"{kind}-")).isdecimal()
         ]
         return f"{kind}-{max(numbers, default=0) + 1}"
 
 
-def _named(kept: KeptReading, name: str) -> KeptReading:
-    return replace(kept, reading=replace(kept.reading, name=name))
+def _same_file(one: Entry, other: Entry) -> bool:
+    return bool(one.sha256) and (one.sha256, one.kind) == (other.sha256, other.kind)

@@ -50,7 +50,12 @@ def clip_numbers(reading: ClipReading, label: str, *, by_hand: bool) -> Numbers:
     ratio = reading.flyer.ratio
     if not by_hand:
         return {Dimension("ratio_at_work", label): ratio}
-    return {Dimension("ratio", label): ratio * ufloat(1.0, BY_HAND_SLIP, BY_HAND_CAUSE)}
+    return {Dimension("ratio", label): ratio_without_load(ratio)}
+
+
+def ratio_without_load(ratio: UFloat) -> UFloat:
+    """Give the ratio of the circles, of turns counted without yarn: the band slips hardly at all."""
+    return ratio * ufloat(1.0, BY_HAND_SLIP, BY_HAND_CAUSE)
 
 
 def profile_numbers(reading: ProfileReading) -> Numbers:

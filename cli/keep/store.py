@@ -1,16 +1,13 @@
 """Reading and changing a wheel's file so that no accident loses what is in it.
 
-The new text is written whole to a file beside the old one and flushed to the disk; the old text is kept as
-``FILE.before``; then the new file takes the old one's name, which the system does at once or not at all
-(POSIX.1-2017, rename). Two programs at once wait for each other at a lock.
+It is replaced whole, the old text is kept as ``FILE.before``, and two programs at once wait for each other
+at a lock.
 """
 
 import errno
 import os
 from collections.abc import Callable
-from contextlib import suppress
 from pathlib import Path
-from stat import S_IMODE
 from typing import Final
 
 from filelock import FileLock, Timeout
@@ -19,6 +16,7 @@ from ...vision.errors import UnreadableFileError
 from ..trouble import WrongUsageError
 from .as_text import DamagedError, text_of_wheel, wheel_of_text
 from .kept import KeptWheel
+from .whole_file import replace_whole
 
 #: Another program holds the lock for the fraction of a second that writing takes.
 LONGEST_WAIT_S: Final = 20.0
@@ -60,29 +58,37 @@ def check_wheel_file(path: Path) -> None:
         raise _not_written(path, os.strerror(errno.EACCES))
 
 
-def change_wheel(path: Path, change: Callable[[KeptWheel], KeptWheel]) -> None:
+def change_wheel(path: Path, change: Callable[[KeptWheel], KeptWheel], *, make: bool = True) -> None:
     """Read a wheel's file, change what is in it and write it, while no other program can do so.
 
-    A file that is not there is made.
+    Parameters
+    ----------
+    path : Path
+    change : callable
+        Gives the wheel as it shall be. Whatever it raises leaves the file as it is.
+    make : bool
+        Whether a file that is not there is made.
 
     Raises
     ------
     UnreadableFileError
-        If the file is there but cannot be read; it stays as it is.
+        If the file is there but cannot be read, or must be there; it stays as it is.
     WrongUsageError
         If it cannot be written; it stays as it is.
     """
     # A link to the file stays a link.
     path = path.resolve()
+    if not make:
+        read_wheel(path)
     try:
         with FileLock(path.with_name(f".{path.name}.lock"), timeout=LONGEST_WAIT_S):
             old = _bytes_of(path) if _is_there(path) else None
             wheel = KeptWheel() if old is None else _wheel_of(path, old)
-            _replace(path, old, text_of_wheel(change(wheel)).encode())
+            replace_whole(path, old, text_of_wheel(change(wheel)).encode())
     except Timeout as problem:
         raise WrongUsageError(
             f"Another program has been writing to {path} for {LONGEST_WAIT_S:.0f} s; wait for it to end, "
-            "then add the reading again."
+            "then do the same again."
         ) from problem
     except UnreadableFileError:
         raise
@@ -135,38 +141,3 @@ def _damaged(path: Path, why: str) -> str:
     else:
         remedy = "Name another file."
     return f"{path} cannot be used as a wheel's file: {why}. It was left untouched. {remedy}"
-
-
-def _replace(path: Path, old: bytes | None, new: bytes) -> None:
-    """Put new bytes in the file's place, the old ones beside it; whatever fails, the file is one or other."""
-    mode = None if old is None else S_IMODE(path.stat().st_mode)
-    part = path.with_name(f".{path.name}.part")
-    try:
-        if old is not None:
-            _write(part, old, mode)
-            os.replace(part, path.with_name(path.name + ".before"))
-        _write(part, new, mode)
-        os.replace(part, path)
-    finally:
-        with suppress(OSError):
-            part.unlink(missing_ok=True)
-    _flush_folder(path.parent)
-
-
-def _write(part: Path, content: bytes, mode: int | None) -> None:
-    with part.open("wb") as file:
-        if mode is not None:
-            os.chmod(part, mode)
-        file.write(content)
-        file.flush()
-        os.fsync(file.fileno())
-
-
-def _flush_folder(folder: Path) -> None:
-    """Make the new name last through a power cut, where the system lets a folder be flushed."""
-    with suppress(OSError):
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)

@@ -22,13 +22,14 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """Sentences in the order in which a person needs them."""
+    """Sentences in the order in which a person needs them; ``table`` holds lines that stand as they are."""
 
     says: tuple[str, ...]
     rows: tuple[Row, ...] = ()
     trust: tuple[str, ...] = ()
     better: tuple[str, ...] = ()
     mind: tuple[str, ...] = ()
+    table: tuple[str, ...] = ()
 
 
 def between(interval: Interval, unit: str = "") -> str:
@@ -43,6 +44,8 @@ def text_of(answer: Answer) -> str:
     """Lay an answer out as lines of text."""
     width = min(WIDEST, shutil.get_terminal_size((WIDEST, 24)).columns)
     parts = ["\n".join(textwrap.fill(sentence, width) for sentence in answer.says)]
+    if answer.table:
+        parts.append("\n".join(answer.table))
     if answer.rows:
         parts.append(_list(answer.rows))
     for title, sentences in (

@@ -44,10 +44,11 @@ def holds_a_measurement(node: object) -> bool:
 
 def number(outcome: Outcome | Quantity) -> Json | None:
     """Give a measured number with its 95 % interval, or None where it was not measured."""
-    return None if isinstance(outcome, NotMeasured) else _interval(interval_95(outcome))
+    return None if isinstance(outcome, NotMeasured) else interval_document(interval_95(outcome))
 
 
-def _interval(interval: Interval | None) -> Json | None:
+def interval_document(interval: Interval | None) -> Json | None:
+    """Give an interval as JSON; None where there is none, or where an end of it is not finite."""
     if interval is None or not all(map(isfinite, (interval.value, interval.low, interval.high))):
         return None
     shown = rounded(interval, DIGITS_IN_JSON)
@@ -67,7 +68,10 @@ def photo_document(reading: PhotoReading) -> Json:
         "wheel": _wheel(reading.wheel),
         "whirls": [_whirl(whirl) for whirl in reading.whirls],
         "ratios": [
-            {"whirl": whirl.label, "ratio": _interval(reciprocal_interval_95(whirl.pitch_per_wheel_pitch))}
+            {
+                "whirl": whirl.label,
+                "ratio": interval_document(reciprocal_interval_95(whirl.pitch_per_wheel_pitch)),
+            }
             for whirl in reading.whirls
         ],
         "centre_distance_mm": number(reading.centre_distance_mm),

@@ -22,8 +22,9 @@ from PIL import ExifTags, Image
 from whirlwise.calc.wheel import Dimension, Reading
 from whirlwise.cli.keep import store
 from whirlwise.cli.keep.as_text import DamagedError, text_of_wheel, wheel_of_text
+from whirlwise.cli.keep.entries import KeptReading
 from whirlwise.cli.keep.facts import sha256_of, taken
-from whirlwise.cli.keep.kept import KeptReading, KeptWheel
+from whirlwise.cli.keep.kept import KeptWheel
 from whirlwise.cli.keep.store import change_wheel, check_wheel_file, read_wheel
 from whirlwise.cli.trouble import WrongUsageError
 from whirlwise.vision.errors import UnreadableFileError
@@ -82,13 +83,13 @@ def test_what_is_kept_comes_back(values: list[float], file: str, number: int) ->
         {"rim": rng.normal(size=len(values))},
     )
     new = KeptReading("clip", file, "a" * 64, "2026", "the date of the file", {"--band": "2mm"}, reading)
-    (back,) = wheel_of_text(text_of_wheel(KeptWheel((new,)))).readings
+    (back,) = wheel_of_text(text_of_wheel(KeptWheel.of([new]))).readings
     assert same(back, new)
 
 
 def test_the_file_can_be_read_by_people(file: Path) -> None:
     document = json.loads(file.read_text(encoding="utf-8"))
-    assert document["version"] == 1
+    assert document["version"] == 2
     (reading,) = document["readings"]
     assert {key: reading[key] for key in ("id", "kind", "file", "taken")} == {
         "id": "photo-1",
@@ -212,7 +213,7 @@ def test_two_writers_side_by_side_lose_nothing(tmp_path: Path) -> None:
         from pathlib import Path
         import numpy as np
         from whirlwise.calc.wheel import Dimension, Reading
-        from whirlwise.cli.keep.kept import KeptReading
+        from whirlwise.cli.keep.entries import KeptReading
         from whirlwise.cli.keep.store import change_wheel
         for k in range(15):
             reading = Reading("new", {{Dimension("pitch_mm"): 550.0}}, np.array([[1e-4]]), {{}})
@@ -240,7 +241,7 @@ def test_waiting_for_another_program_ends(file: Path, monkeypatch: pytest.Monkey
 
 
 def spoilt(change: Callable[[dict[str, Any]], object]) -> str:
-    document = json.loads(text_of_wheel(KeptWheel((kept(), kept("photo-2", sha256="1" * 64)))))
+    document = json.loads(text_of_wheel(KeptWheel.of([kept(), kept("photo-2", sha256="1" * 64)])))
     change(document)
     return json.dumps(document)
 
@@ -251,18 +252,18 @@ def first(document: dict[str, Any]) -> dict[str, Any]:
 
 
 DAMAGE: dict[str, tuple[str, str]] = {
-    "half": (text_of_wheel(KeptWheel((kept(),)))[:300], "it is not whole JSON text"),
+    "half": (text_of_wheel(KeptWheel.of([kept()]))[:300], "it is not whole JSON text"),
     "empty": ("", "it is not whole JSON text"),
     "deep": ("[" * 100_000, "it is not whole JSON text"),
     "nan": (spoilt(lambda d: first(d)["numbers"][0].update(value=float("nan"))), "it is not whole JSON text"),
     "other": ('{"wheel": 1}', "it is not the file of a wheel"),
     "list": ("[]", "it is not the file of a wheel"),
-    "newer": (spoilt(lambda d: d.update(version=2)), "a newer version of the program wrote it (version 2"),
+    "newer": (spoilt(lambda d: d.update(version=3)), "a newer version of the program wrote it (version 3"),
     "unversioned": (spoilt(lambda d: d.pop("version")), "its version is missing"),
     "no readings": (spoilt(lambda d: d.pop("readings")), "the file lacks its 'readings'"),
     "no id": (spoilt(lambda d: first(d).pop("id")), "reading 1 lacks its 'id'"),
     "no checksum": (spoilt(lambda d: first(d).update(sha256="abc")), "reading 1 has no id or no checksum"),
-    "twice": (spoilt(lambda d: first(d).update(id="photo-2")), "two of its readings have one id"),
+    "twice": (spoilt(lambda d: d["readings"].append(first(d))), "two of its readings have one id"),
     "no reading": (spoilt(lambda d: d["readings"].append(3)), "reading 3 is no reading"),
     "negative": (spoilt(lambda d: first(d)["numbers"][0].update(value=-1)), "above zero"),
     "word": (spoilt(lambda d: first(d)["numbers"][0].update(value="x")), "holds a number that is none"),

@@ -97,9 +97,12 @@ def test_two_pictures_beat_one(
         "wheel",
         "whirls",
         "ratios",
+        "table",
+        "parts",
         "centre_distance_mm",
         "slip_percent",
         "readings",
+        "sessions",
         "remarks",
     }
     assert set(both["wheel"]) == set(first["wheel"])

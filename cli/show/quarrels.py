@@ -1,0 +1,106 @@
+"""What to say where readings contradict each other: what each says, and what most likely went wrong."""
+
+import re
+from collections.abc import Mapping
+from typing import Final
+
+from ...calc.culprits import Culprit, Mistake, likely_culprit
+from ...calc.fusing import Disagreement
+from ...calc.interval import Interval
+from ...calc.wheel import Dimension
+from ..keep.entries import HAND, KeptReading
+from ..keep.telling import ToldWheel
+from .answer import between
+from .dimensions import name_of, unit_of
+
+WIDENED: Final = (
+    "Because readings contradict each other, the intervals were widened until they cover what comes out with "
+    "and without what is named here."
+)
+FASTER_THAN_ALLOWED: Final = (
+    "In {reading} the flyer turned faster than the circles allow, so the readings do not belong together: "
+    "was another whirl in use?"
+)
+NO_JUDGE: Final = "Which of them is wrong cannot be told from these alone; one more reading would tell."
+#: A number without which the rest fits so many times better than without the next one is the likely culprit.
+MUCH_LIKELIER: Final = 4.0
+
+MISTAKES: Final[dict[Mistake, str]] = {
+    "half": "it is half of what the others say: was a radius taken for a diameter, or only every other turn "
+    "counted?",
+    "double": "it is twice what the others say: was a diameter taken for a radius, or each arm of the flyer "
+    "counted?",
+    "round for across": "it is what a string round it would measure: give that as --around.",
+    "across for round": "it was reckoned as if it were a string's length: give it as --across.",
+    "inch for cm": "as inches for centimetres it would fit.",
+    "cm for inch": "as centimetres for inches it would fit.",
+    "mm for cm": "as millimetres for centimetres it would fit.",
+    "cm for mm": "as centimetres for millimetres it would fit.",
+    "one turn": "one turn of the flyer more or less would explain it: count again.",
+    "another whirl": "it fits the whirl {whirl}: did that one carry the band?",
+    "band off the bottom": "a band that does not reach the bottom of its groove, as in a V, would explain "
+    "it: measure over the band.",
+}
+
+
+def quarrels(told: ToldWheel) -> tuple[str, ...]:
+    """Name what contradicts what, the likeliest culprit first."""
+    kept = {each.id: each for each in told.used}
+    ratios = {
+        label: ratio
+        for label in told.whirls()
+        if (ratio := told.interval_95(Dimension("ratio", label))) is not None
+    }
+    found = sorted(told.fused.disagreements, key=lambda each: -each.rest_agreement)
+    sentences = [_quarrel(each, kept[each.reading], ratios, rank, found) for rank, each in enumerate(found)]
+    if len({each.reading for each in found}) > 1 and not _stands_out(found):
+        sentences.append(NO_JUDGE)
+    if told.fused.leaving_out:
+        sentences.append(WIDENED)
+    for each in told.used:
+        share = told.fused.speed_kept(each.id)
+        if share is not None and share.low > 1:
+            sentences.append(FASTER_THAN_ALLOWED.format(reading=each.title))
+    return tuple(sentences)
+
+
+def _stands_out(found: list[Disagreement]) -> bool:
+    """Whether the first of several is much the likeliest."""
+    return len(found) > 1 and found[0].rest_agreement > MUCH_LIKELIER * found[1].rest_agreement
+
+
+def _quarrel(
+    each: Disagreement,
+    kept: KeptReading,
+    ratios: Mapping[str, Interval],
+    rank: int,
+    found: list[Disagreement],
+) -> str:
+    unit = unit_of(each.dimension)
+    likeliest = "Most likely this one is wrong. " if rank == 0 and _stands_out(found) else ""
+    return (
+        f"{kept.title} ({each.reading}) says {between(each.said, unit)} for: {name_of(each.dimension)}; the "
+        f"others say {between(each.others_say, unit)}. {likeliest}{_reason(each, kept, ratios)}If you find "
+        f"it wrong, leave it out with --without {each.reading}, or for good with 'whirlwise withdraw'."
+    )
+
+
+def _reason(each: Disagreement, kept: KeptReading, ratios: Mapping[str, Interval]) -> str:
+    culprit = likely_culprit(
+        each, ratios=ratios, wheel_turns=_wheel_turns(each, kept), by_hand=kept.kind == HAND
+    )
+    return "" if culprit is None else _why(culprit)
+
+
+def _why(culprit: Culprit) -> str:
+    return f"Perhaps {MISTAKES[culprit.mistake].format(whirl=culprit.whirl)} "
+
+
+def _wheel_turns(each: Disagreement, kept: KeptReading) -> float | None:
+    """Over how many turns of the wheel the flyer's were counted by hand, as it was typed."""
+    for text in kept.how.get("--turns", []) if each.dimension.what.startswith("ratio") else []:
+        label, named, turns = str(text).rpartition("=")
+        counted = re.match(r"\s*([\d.]+)\s*:", turns)
+        if counted and (not named or " ".join(label.split()) == each.dimension.part):
+            return float(counted[1])
+    return None

@@ -1,0 +1,62 @@
+"""The table of ratios: in the terminal within 80 columns, and as JSON."""
+
+from collections.abc import Sequence
+from typing import Final
+
+from ...calc.interval import Interval
+from ...calc.ratio_table import RatioRow
+from .as_json import Json, interval_document
+from .rounding import texts
+
+WIDEST: Final = 80
+#: What is left of the line for names once the numbers stand in it.
+NAMES_WIDTH: Final = 42
+HEAD: Final = ("", "whirl", "band runs on", "ratio", "95 % sure")
+NOT_MEASURED: Final = "not measured"
+
+
+def table_document(rows: Sequence[RatioRow]) -> list[Json]:
+    """Give the table under stable keys."""
+    return [
+        {
+            "turns": row.turned,
+            "on": row.on or None,
+            "whirl": row.whirl,
+            "groove": row.groove,
+            "pitch_mm": interval_document(row.pitch_mm),
+            "ratio": interval_document(row.ratio),
+        }
+        for row in rows
+    ]
+
+
+def table_lines(rows: Sequence[RatioRow]) -> tuple[str, ...]:
+    """Lay the table out as lines of text, names shortened where they would not fit."""
+    if not any(row.ratio for row in rows):
+        return ()
+    cells = [HEAD, *(_cells(row) for row in rows)]
+    first = min(max(len(line[0]) for line in cells), NAMES_WIDTH // 2)
+    second = min(max(len(line[1]) for line in cells), NAMES_WIDTH - first)
+    return tuple(
+        f"  {_short(turned, first):<{first}}  {_short(whirl, second):<{second}}"
+        f"  {pitch:>12}  {ratio:>7}  {ends}".rstrip()
+        for turned, whirl, pitch, ratio, ends in cells
+    )
+
+
+def _cells(row: RatioRow) -> tuple[str, str, str, str, str]:
+    turned = f"{row.turned} {row.on}".strip()
+    whirl = row.whirl if row.groove == row.whirl else f"{row.whirl}, {row.groove}"
+    pitch = f"{texts(row.pitch_mm)[0]} mm" if row.pitch_mm else ""
+    if row.ratio is None:
+        return turned, whirl, pitch, "", NOT_MEASURED
+    return turned, whirl, pitch, *_ratio(row.ratio)
+
+
+def _ratio(interval: Interval) -> tuple[str, str]:
+    value, low, high = texts(interval)
+    return value, f"{low}-{high}"
+
+
+def _short(text: str, width: int) -> str:
+    return text if len(text) <= width else text[: width - 1] + "…"
