@@ -7,12 +7,15 @@ from typing import Annotated
 import typer
 
 from .commands.clip import clip
+from .commands.collection import collection
+from .commands.export import export
 from .commands.guide import guide
 from .commands.hand import hand
 from .commands.parts import parts
 from .commands.photo import photo
 from .commands.profile import profile
 from .commands.sheet import sheet
+from .commands.take_in import take_in
 from .commands.tour import tour
 from .commands.twist import twist
 from .commands.undo import undo
@@ -40,5 +43,23 @@ def whirlwise(
         typer.echo(context.get_help())
 
 
-for command in (photo, profile, clip, hand, wheel, parts, withdraw, undo, twist, whirls, sheet, tour, guide):
+for command in (
+    photo,
+    profile,
+    clip,
+    hand,
+    wheel,
+    parts,
+    withdraw,
+    undo,
+    export,
+    collection,
+    twist,
+    whirls,
+    sheet,
+    tour,
+    guide,
+):
     app.command()(command)
+# 'import' is a word of the language and can name no function.
+app.command("import")(take_in)

@@ -77,7 +77,7 @@ def photo(
     force: FORCE = False,
 ) -> None:
     """Measure a wheel's drive ratio and sizes from one picture."""
-    settings = _settings(reference, offset, band, groove, hub, whirl)
+    settings = photo_settings(reference, offset, band, groove, hub, whirl)
     place = proof_file(proof, source=file, force=force)
     kept = wheel_to_add_to(add_to, instead_of)
     known = None if wheel is None else read_wheel(wheel)
@@ -101,14 +101,21 @@ def _named(reading: PhotoReading, label: str | None) -> PhotoReading:
     return replace(reading, whirls=(replace(first, label=label), *others))
 
 
-def _settings(
+def photo_settings(
     reference: list[str] | None,
     offset: str | None,
     band: str | None,
-    groove: str | None,
-    hub: str | None,
-    whirl: list[str] | None,
+    groove: str | None = None,
+    hub: str | None = None,
+    whirl: list[str] | None = None,
 ) -> PhotoSettings:
+    """Read the options of a picture as they were typed.
+
+    Raises
+    ------
+    WrongUsageError
+        If one of them cannot be meant.
+    """
     given = references(reference or [])
     return PhotoSettings(
         references=given.requests,

@@ -68,7 +68,8 @@ def ratio_sentence(label: str, ratio: Interval, *, named: bool = False) -> str:
     """Say what one turn of the wheel does by way of a whirl, and by way of which one if that is ``named``."""
     turner = "bobbin" if "bobbin" in label else "flyer"
     value, low, high = texts(ratio)
-    start = f"On the whirl {label}, one" if named else "One"
+    name = label if label.endswith("whirl") else f"whirl {label}"
+    start = f"On the {name}, one" if named else "One"
     return (
         f"{start} turn of the wheel turns the {turner} {value} times. "
         f"With 95 % certainty the ratio lies between {low} and {high}."

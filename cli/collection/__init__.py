@@ -1,0 +1,1 @@
+"""Pictures of many wheels, measured side by side into one table."""
