@@ -37,6 +37,9 @@ RATIO_FACTORS: Final[dict[Mistake, float]] = {"half": 1 / 2, "double": 2.0}
 OFF_THE_BOTTOM: Final = 0.12
 #: What is left between the numbers once the mistake is allowed for must lie within so many doubts of both.
 AGREES: Final = 2.0
+#: What a mistake leaves besides its factor, such as a string's thickness that was taken off for nothing; the
+#: factors lie much farther apart.
+NEARLY: Final = 0.02
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +97,6 @@ def _by_factor(said: Interval, others: Interval, factors: Mapping[Mistake, float
 
 
 def _agree(one: Interval, other: Interval, factor: float = 1.0) -> bool:
-    """Whether one number is the other times a factor, within their doubts."""
+    """Whether one number is the other times a factor, within their doubts, or nearly where there is one."""
     doubts = hypot(*(log(each.high / each.low) / 2 / COVERAGE_FACTOR_95 for each in (one, other)))
-    return abs(log(one.value / other.value / factor)) <= AGREES * doubts
+    return abs(log(one.value / other.value / factor)) <= max(AGREES * doubts, 0.0 if factor == 1 else NEARLY)

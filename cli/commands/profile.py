@@ -1,5 +1,6 @@
 """``whirlwise profile``: every groove of a whirl from one picture taken side-on."""
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Annotated
 
@@ -9,9 +10,11 @@ from uncertainties import UFloat
 from ...calc.interval import from_half_width_95
 from ...vision.open.picture import open_picture
 from ...vision.profile import ProfileSettings, measure_profile
+from ...vision.profile_reading import ProfileReading
 from ..given.numbers import BAND_HALF_WIDTH_MM, LEVEL_HALF_WIDTH_MM, OFFSET_HALF_WIDTH_MM, length_mm
 from ..given.points import point_px
 from ..given.references import references
+from ..given.whirl import whirl_label
 from ..keep.adding import wheel_to_add_to
 from ..keep.numbers import profile_numbers
 from ..show.as_json import profile_document
@@ -48,6 +51,14 @@ def profile(
     whirl: Annotated[
         str | None, typer.Option(help="A click on the whirl, where it is not found: X,Y in pixels.")
     ] = None,
+    label: Annotated[
+        str | None,
+        typer.Option(
+            help="Name of this whirl, for a wheel with several: its grooves are then called 'small step 1' "
+            "and so on, or just 'small' if there is only one.",
+            show_default=False,
+        ),
+    ] = None,
     add_to: ADD_TO = None,
     instead_of: INSTEAD_OF = None,
     as_json: JSON = False,
@@ -67,11 +78,22 @@ def profile(
     )
     place = proof_file(proof, source=file, force=force)
     kept = wheel_to_add_to(add_to, instead_of)
-    reading = measure_profile(file, settings)
+    name = whirl_label(label)
+    reading = _named(measure_profile(file, settings), name)
     if place:
         place.write(proof_of_profile(open_picture(file).bgr, reading))
     added = kept.add("profile", file, profile_numbers(reading), context.params) if kept else None
     finish(profile_document(reading), profile_answer(reading), as_json=as_json, proof=place, added=added)
+
+
+def _named(reading: ProfileReading, label: str | None) -> ProfileReading:
+    """Put the whirl's name before those of its grooves."""
+    if label is None:
+        return reading
+    several = len(reading.steps) > 1
+    names = [f"{label} {step.label}" if several else label for step in reading.steps]
+    steps = tuple(replace(step, label=name) for step, name in zip(reading.steps, names, strict=True))
+    return replace(reading, steps=steps)
 
 
 def _offset_mm(text: str | None) -> UFloat:

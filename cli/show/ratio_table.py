@@ -9,8 +9,7 @@ from .as_json import Json, interval_document
 from .rounding import texts
 
 WIDEST: Final = 80
-#: What is left of the line for names once the numbers stand in it.
-NAMES_WIDTH: Final = 42
+GAP: Final = "  "
 HEAD: Final = ("", "whirl", "band runs on", "ratio", "95 % sure")
 NOT_MEASURED: Final = "not measured"
 
@@ -35,12 +34,22 @@ def table_lines(rows: Sequence[RatioRow]) -> tuple[str, ...]:
     if not any(row.ratio for row in rows):
         return ()
     cells = [HEAD, *(_cells(row) for row in rows)]
-    first = min(max(len(line[0]) for line in cells), NAMES_WIDTH // 2)
-    second = min(max(len(line[1]) for line in cells), NAMES_WIDTH - first)
+    turned, whirl, pitch, ratio, ends = (max(map(len, column)) for column in zip(*cells, strict=True))
+    room = WIDEST - len(GAP) * len(HEAD) - pitch - ratio - ends
+    turned = min(turned, max(room // 2, room - whirl))
+    whirl = min(whirl, room - turned)
     return tuple(
-        f"  {_short(turned, first):<{first}}  {_short(whirl, second):<{second}}"
-        f"  {pitch:>12}  {ratio:>7}  {ends}".rstrip()
-        for turned, whirl, pitch, ratio, ends in cells
+        GAP
+        + GAP.join(
+            (
+                f"{_short(line[0], turned):<{turned}}",
+                f"{_short(line[1], whirl):<{whirl}}",
+                f"{line[2]:>{pitch}}",
+                f"{line[3]:>{ratio}}",
+                line[4],
+            )
+        ).rstrip()
+        for line in cells
     )
 
 
