@@ -22,14 +22,14 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """Sentences in the order in which a person needs them; ``table`` holds lines that stand as they are."""
+    """Sentences in the order in which a person needs them."""
 
     says: tuple[str, ...]
     rows: tuple[Row, ...] = ()
+    tables: tuple[str, ...] = ()
     trust: tuple[str, ...] = ()
     better: tuple[str, ...] = ()
     mind: tuple[str, ...] = ()
-    table: tuple[str, ...] = ()
 
 
 def between(interval: Interval, unit: str = "") -> str:
@@ -44,10 +44,9 @@ def text_of(answer: Answer) -> str:
     """Lay an answer out as lines of text."""
     width = min(WIDEST, shutil.get_terminal_size((WIDEST, 24)).columns)
     parts = ["\n".join(textwrap.fill(sentence, width) for sentence in answer.says)]
-    if answer.table:
-        parts.append("\n".join(answer.table))
     if answer.rows:
         parts.append(_list(answer.rows))
+    parts += answer.tables
     for title, sentences in (
         ("Why you can trust it", answer.trust),
         ("What would do better", answer.better),

@@ -82,8 +82,8 @@ def wheel_answer(told: ToldWheel) -> Answer:
     return Answer(
         says=tuple(ratio_sentence(label, ratio, named=len(ratios) > 1) for label, ratio in said)
         or ("The drive ratio is not known yet.",),
-        table=table_lines(told.table),
         rows=_rows(told),
+        tables=("\n".join(lines),) if (lines := table_lines(told.table)) else (),
         trust=(
             *map(_reading_sentence, told.used),
             *map(_session_sentence, told.sessions),
