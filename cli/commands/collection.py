@@ -81,10 +81,12 @@ def _measured_with(reference: list[str] | None, offset: str | None, band: str | 
 def _tasks(folder: Path, settings: PhotoSettings, how: str) -> list[Task]:
     if not folder.is_dir():
         raise UnreadableFileError(f"{folder} is not a folder. Name the folder of pictures.")
-    tasks = [_task(folder, path, settings, how) for path in pictures_in(folder)]
-    if not tasks:
+    paths = pictures_in(folder)
+    if not paths:
         raise UnreadableFileError(f"There are no pictures in {folder}. Name the folder in which they lie.")
-    return tasks
+    # Their checksums take a while where there are thousands of them.
+    typer.echo(f"{len(paths)} pictures in {folder}.", err=True)
+    return [_task(folder, path, settings, how) for path in paths]
 
 
 def _task(folder: Path, path: Path, settings: PhotoSettings, how: str) -> Task:

@@ -22,6 +22,10 @@ FASTER_THAN_ALLOWED: Final = (
     "was another whirl in use?"
 )
 NO_JUDGE: Final = "Which of them is wrong cannot be told from these alone; one more reading would tell."
+SAME_WHIRL: Final = (
+    "Do the pictures from the side show the same whirl? If not, measure each again with a name of its own: "
+    "--label small."
+)
 #: A number without which the rest fits so many times better than without the next one is the likely culprit.
 MUCH_LIKELIER: Final = 4.0
 
@@ -53,6 +57,10 @@ def quarrels(told: ToldWheel) -> tuple[str, ...]:
     }
     found = sorted(told.fused.disagreements, key=lambda each: -each.rest_agreement)
     sentences = [_quarrel(each, kept[each.reading], ratios, rank, found) for rank, each in enumerate(found)]
+    if len([each for each in told.used if each.kind == "profile"]) > 1 and any(
+        kept[each.reading].kind == "profile" for each in found
+    ):
+        sentences.append(SAME_WHIRL)
     if len({each.reading for each in found}) > 1 and not _stands_out(found):
         sentences.append(NO_JUDGE)
     if told.fused.leaving_out:

@@ -102,10 +102,11 @@ AT_RANDOM = """
                 os.write(writing, b".")
                 number += 1
         os.close(writing)
-        time.sleep(chance.uniform(0.0, 0.2))
+        told = sum(len(os.read(reading, 1)) for _ in range(chance.randrange(4)))
+        time.sleep(chance.uniform(0.0, 0.02))
         os.kill(child, signal.SIGKILL)
         os.waitpid(child, 0)
-        told = len(os.read(reading, 100_000))
+        told += len(os.read(reading, 100_000))
         os.close(reading)
         there = len(read_wheel(path).readings) - number
         outcomes.append([told, there])
@@ -149,7 +150,7 @@ def test_twenty_deaths_at_random(tmp_path: Path) -> None:
     assert len(outcomes) == 20
     # Whatever was told to be written is there, and at most the one on its way besides.
     assert all(told <= there <= told + 1 for told, there in outcomes)
-    assert sum(there for _, there in outcomes) > 20
+    assert sum(told for told, _ in outcomes) > 10
 
 
 def command(path: Path, script: str, *arguments: object) -> subprocess.CompletedProcess[str]:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from contextlib import suppress
+from dataclasses import replace
 from math import pi
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -17,6 +19,7 @@ from whirlwise.calc.interval import interval_95
 from whirlwise.calc.wheel import Dimension, Reading
 from whirlwise.cli.given.hand import Place, counted_turns, lengths_across, lengths_around
 from whirlwise.cli.keep.entries import KeptReading
+from whirlwise.cli.keep.kept import KeptWheel
 from whirlwise.cli.keep.store import change_wheel, read_wheel
 from whirlwise.cli.trouble import WrongUsageError
 
@@ -184,13 +187,17 @@ def test_wrong_figures_make_no_file(
     assert not file.exists()
 
 
+def adding(kept: KeptReading) -> Callable[[KeptWheel], KeptWheel]:
+    return lambda wheel: wheel.with_reading(kept)[0]
+
+
 def contradicted(whirlwise: Whirlwise, file: Path, *figures: str) -> str:
     """Note figures beside two pictures that agree, and give the remark on what does not fit."""
     values = {Dimension("pitch_mm"): 445.0, Dimension("outer_mm"): 450.0, Dimension("ratio", "small"): 11.1}
     for name in ("photo-1", "photo-2"):
-        change_wheel(file, lambda wheel, name=name: wheel.with_reading(photo(name, values))[0])  # type: ignore[misc]
+        change_wheel(file, adding(photo(name, values)))
     other = {Dimension("ratio", "large"): 9.0}
-    change_wheel(file, lambda wheel: wheel.with_reading(photo("photo-3", other))[0])
+    change_wheel(file, adding(photo("photo-3", other)))
     noted(whirlwise, file, *figures)
     remarks = json.loads(whirlwise("wheel", file, "--json").out)["remarks"]
     (remark,) = [each for each in remarks if "(hand-1) says" in each]
@@ -216,3 +223,12 @@ def test_the_likely_culprit_is_named(whirlwise: Whirlwise, file: Path, figures: 
         # Counted over a tenth of the turns, one more or less shows beyond the doubt of either.
         figures = ["--turns", "small=10:110.0+-0.1"]
     assert why in contradicted(whirlwise, file, *figures)
+
+
+def test_two_whirls_seen_from_the_side_are_asked_about(whirlwise: Whirlwise, file: Path) -> None:
+    for name, size_mm in (("profile-1", 40.0), ("profile-2", 36.0)):
+        kept = photo(name, {Dimension("pitch_mm", "step 1"): size_mm})
+        change_wheel(file, adding(replace(kept, kind="profile")))
+    remarks = json.loads(whirlwise("wheel", file, "--json").out)["remarks"]
+    assert any("show the same whirl?" in each and "--label small" in each for each in remarks)
+    assert any("Which of them is wrong cannot be told" in each for each in remarks)
