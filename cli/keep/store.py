@@ -51,7 +51,9 @@ def check_wheel_file(path: Path) -> None:
         If nothing can be written there.
     """
     if not path.parent.is_dir():
-        raise WrongUsageError(f"--add-to got '{path}' but there is no folder {path.parent}; make it first.")
+        raise WrongUsageError(
+            f"The wheel's file {path} cannot be made: there is no folder {path.parent}; make it first."
+        )
     if _is_there(path):
         read_wheel(path)
     if not os.access(path.resolve().parent, os.W_OK):

@@ -113,7 +113,6 @@ def test_undo_and_its_undo(by: list[Deed], times: int) -> None:
     for _ in range(times):
         if gone.last_to_undo() is not None:
             gone, done = undone(gone), done + 1
-    # The slow way: the same steps, done again without the last ones that counted.
     back = gone
     for _ in range(done):
         back = restored(back)

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import csv
 import json
+from collections.abc import Callable
 from io import StringIO
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -15,8 +17,11 @@ from hypothesis import strategies as st
 from whirlwise.calc.interval import Interval
 from whirlwise.calc.parts import Band, Flyer, Whirl
 from whirlwise.calc.ratio_table import RatioRow
+from whirlwise.calc.wheel import Dimension, Reading
 from whirlwise.cli.given.parts import band_part, bobbin_part, drive_word, flyer_part, whirl_part
-from whirlwise.cli.keep.store import read_wheel
+from whirlwise.cli.keep.entries import KeptReading
+from whirlwise.cli.keep.kept import KeptWheel
+from whirlwise.cli.keep.store import change_wheel, read_wheel
 from whirlwise.cli.show.ratio_table import table_document, table_lines
 from whirlwise.cli.trouble import WrongUsageError
 
@@ -229,3 +234,35 @@ def test_export_writes_over_nothing(whirlwise: Whirlwise, file: Path, tmp_path: 
     assert there.read_text(encoding="utf-8") == "mine"
     assert file.read_bytes() == before
     assert whirlwise("export", file, "--to", there, "--force").status == 0
+
+
+def kept(kind: str, numbers: dict[Dimension, float], doubt: float) -> KeptReading:
+    told = Reading("new", numbers, doubt**2 * np.eye(len(numbers)), {})
+    sha256 = f"{ord(kind[0]):064x}"
+    return KeptReading(kind, f"{kind}.jpg", sha256, "2026", "the date of the file", {}, told)
+
+
+def test_a_whole_wheel_from_one_command_a_medium(whirlwise: Whirlwise, tmp_path: Path) -> None:
+    # A wheel of 444.8 mm and a whirl of three steps, the middle one in use, seen by nobody under a name.
+    path = tmp_path / "wheel.json"
+    steps_mm = {"step 1": 47.8, "step 2": 40.1, "step 3": 30.4}
+    for reading in (
+        kept("photo", {Dimension("pitch_mm"): 446.0, Dimension("ratio", "whirl"): 11.0}, 0.008),
+        kept("profile", {Dimension("pitch_mm", label): mm for label, mm in steps_mm.items()}, 0.004),
+        kept("clip", {Dimension("ratio", "whirl"): 444.8 / 40.1}, 0.0005),
+    ):
+        change_wheel(path, adding(reading))
+    document = json.loads(whirlwise("wheel", path, "--json").out)
+    assert [each["label"] for each in document["whirls"]] == ["step 2", "step 1", "step 3"]
+    for row in document["table"]:
+        assert row["ratio"]["low"] < 444.8 / steps_mm[row["groove"]] < row["ratio"]["high"]
+        # No step is known worse than two diameters seen from the side would make it.
+        assert row["ratio"]["high"] / row["ratio"]["low"] < 1 + 2 * 2 * 1.96 * 0.004
+    assert document["remarks"][0] == (
+        "step 2 in profile.jpg (profile-1) is taken for the whirl that carries the band, because it is the "
+        "only groove there whose size fits the other readings."
+    )
+
+
+def adding(reading: KeptReading) -> Callable[[KeptWheel], KeptWheel]:
+    return lambda wheel: wheel.with_reading(reading)[0]
