@@ -8,12 +8,11 @@ from uncertainties import UFloat
 
 from ...calc.hand_figures import RULE_HALF_WIDTH_MM, STRING_MM, STRING_THICKNESS_HALF_WIDTH_MM
 from ...calc.interval import from_half_width_95
-from ...calc.parts import Parts
 from ..given.hand import counted_turns, lengths_across, lengths_around
 from ..given.numbers import BAND_HALF_WIDTH_MM, length_mm
 from ..keep.adding import wheel_to_add_to
-from ..keep.hand_numbers import HandFigures, band_of, hand_numbers
-from ..keep.store import read_wheel
+from ..keep.hand_numbers import HandFigures, hand_numbers
+from ..keep.noted_band import noted_band
 from ..show.hand_words import hand_answer, hand_document
 from ..trouble import WrongUsageError
 from .finish import finish
@@ -72,6 +71,7 @@ def hand(
 ) -> None:
     """Note what you measured with calliper, rule and string, or counted, in a wheel's file."""
     wheel = wheel_to_add_to(file, instead_of)
+    band = band or noted_band(file)
     figures = HandFigures(
         across=lengths_across(across or []),
         around=lengths_around(around or []),
@@ -79,8 +79,7 @@ def hand(
         apart_mm=_length_mm(apart, "--apart", RULE_HALF_WIDTH_MM, "386mm"),
         string_mm=_length_mm(string, "--string", BAND_HALF_WIDTH_MM, "1mm")
         or from_half_width_95(STRING_MM, STRING_THICKNESS_HALF_WIDTH_MM),
-        band_mm=_length_mm(band, "--band", BAND_HALF_WIDTH_MM, "2.4mm")
-        or band_of(read_wheel(file).parts if file.exists() else Parts()),
+        band_mm=_length_mm(band, "--band", BAND_HALF_WIDTH_MM, "2.4mm"),
         v_groove=v_groove,
         at_work=at_work,
     )
@@ -90,7 +89,7 @@ def hand(
             "hand expects a figure to note: --across, --around, --turns or --apart; 'whirlwise hand --help' "
             "tells how each is written."
         )
-    added = wheel.add_by_hand(numbers, context.params)
+    added = wheel.add_by_hand(numbers, {**context.params, "band": band})
     finish(
         hand_document(file.name, numbers, figures),
         hand_answer(numbers, figures),

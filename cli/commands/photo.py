@@ -24,6 +24,7 @@ from ..given.whirl import whirl_label
 from ..keep.adding import wheel_to_add_to
 from ..keep.facts import sha256_of
 from ..keep.knowing import with_known_size
+from ..keep.noted_band import noted_band
 from ..keep.numbers import photo_numbers
 from ..keep.store import read_wheel
 from ..show.as_json import photo_document
@@ -56,7 +57,10 @@ def photo(
             show_default=False,
         ),
     ] = None,
-    band: Annotated[str | None, typer.Option(help="Thickness of the drive band, such as 2.4mm.")] = None,
+    band: Annotated[
+        str | None,
+        typer.Option(help="Thickness of the drive band, such as 2.4mm; the wheel's file may know it."),
+    ] = None,
     groove: Annotated[
         str | None,
         typer.Option(
@@ -77,6 +81,7 @@ def photo(
     force: FORCE = False,
 ) -> None:
     """Measure a wheel's drive ratio and sizes from one picture."""
+    band = band or noted_band(add_to or wheel)
     settings = photo_settings(reference, offset, band, groove, hub, whirl)
     place = proof_file(proof, source=file, force=force)
     kept = wheel_to_add_to(add_to, instead_of)
@@ -89,7 +94,7 @@ def photo(
         reading = with_known_size(reading, sha256_of(file), known)
     if place:
         place.write(proof_of_photo(open_picture(file).bgr, reading))
-    added = kept.add("photo", file, numbers, context.params) if kept else None
+    added = kept.add("photo", file, numbers, {**context.params, "band": band}) if kept else None
     finish(photo_document(reading), photo_answer(reading), as_json=as_json, proof=place, added=added)
 
 

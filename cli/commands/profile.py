@@ -16,6 +16,7 @@ from ..given.points import point_px
 from ..given.references import references
 from ..given.whirl import whirl_label
 from ..keep.adding import wheel_to_add_to
+from ..keep.noted_band import noted_band
 from ..keep.numbers import profile_numbers
 from ..show.as_json import profile_document
 from ..show.profile_words import profile_answer
@@ -46,7 +47,10 @@ def profile(
         ),
     ] = None,
     band: Annotated[
-        str | None, typer.Option(help="Thickness of the drive band, such as 2.4mm: tells where it runs.")
+        str | None,
+        typer.Option(
+            help="Thickness of the drive band, such as 2.4mm: tells where it runs. The file may know it."
+        ),
     ] = None,
     whirl: Annotated[
         str | None, typer.Option(help="A click on the whirl, where it is not found: X,Y in pixels.")
@@ -66,6 +70,7 @@ def profile(
     force: FORCE = False,
 ) -> None:
     """Measure every groove of a whirl, or of a flyer with its bobbin, seen side-on."""
+    band = band or noted_band(add_to)
     given = references(reference or [])
     settings = ProfileSettings(
         references=given.requests,
@@ -82,7 +87,11 @@ def profile(
     reading = _named(measure_profile(file, settings), name)
     if place:
         place.write(proof_of_profile(open_picture(file).bgr, reading))
-    added = kept.add("profile", file, profile_numbers(reading), context.params) if kept else None
+    added = (
+        kept.add("profile", file, profile_numbers(reading), {**context.params, "band": band})
+        if kept
+        else None
+    )
     finish(profile_document(reading), profile_answer(reading), as_json=as_json, proof=place, added=added)
 
 

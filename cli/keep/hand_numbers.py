@@ -12,7 +12,6 @@ from ...calc.hand_figures import (
     pitch_on_bottom,
     pitch_under_calliper,
 )
-from ...calc.parts import Parts
 from ...calc.wheel import Dimension, What
 from ..given.hand import Counted, Place, Spot
 from ..trouble import WrongUsageError
@@ -87,9 +86,3 @@ def _around_mm(place: Place, length_mm: UFloat, string_mm: UFloat) -> UFloat:
     if place.spot == "band":
         return pitch_of_band_round(length_mm)
     return diameter_within_string(length_mm, string_mm)
-
-
-def band_of(parts: Parts) -> UFloat | None:
-    """Give the thickness in mm of the wheel's only band; None where none or several are known."""
-    known = [band.thickness for band in parts.bands if band.thickness is not None]
-    return known[0] if len(known) == 1 else None

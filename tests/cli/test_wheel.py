@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pytest
 from PIL import Image
-from uncertainties import ufloat
+from uncertainties import UFloat, ufloat
 
 from whirlwise.calc.wheel import Dimension
 from whirlwise.cli.commands import clip as clip_command
@@ -20,6 +20,7 @@ from whirlwise.cli.keep.store import read_wheel
 from whirlwise.vision.clip_reading import ClipReading, FlyerTurning
 from whirlwise.vision.measured import NotMeasured
 from whirlwise.vision.photo_reading import PhotoReading, WheelReading
+from whirlwise.vision.photo_settings import PhotoSettings
 
 if TYPE_CHECKING:
     from tests.cli.conftest import Whirlwise
@@ -415,3 +416,27 @@ def test_a_file_without_sizes_does_not_help(
     assert any("does not tell the wheel's size" in remark for remark in document["remarks"])
     found = whirlwise("photo", other, "--wheel", other.with_name("none.json"))
     assert (found.status, found.out) == (4, "")
+
+
+def test_the_band_that_is_noted_need_not_be_typed(
+    whirlwise: Whirlwise,
+    whole: Path,
+    file: Path,
+    photo_reading: PhotoReading,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    bands: list[UFloat | None] = []
+
+    def measured(path: Path, settings: PhotoSettings) -> PhotoReading:
+        bands.append(settings.band_mm)
+        return photo_reading
+
+    monkeypatch.setattr(photo_command, "measure_photo", measured)
+    whirlwise("photo", whole, "--add-to", file)
+    whirlwise("parts", file, "--band", "old: 3.1mm")
+    whirlwise("photo", whole, "--add-to", file)
+    assert read_wheel(file).readings[0].how == {"--band": "3.1+-0.2mm"}
+    whirlwise("photo", whole, "--wheel", file)
+    whirlwise("photo", whole, "--add-to", file, "--band", "2mm")
+    assert bands[0] is None
+    assert [each.n for each in bands[1:] if each is not None] == [3.1, 3.1, 2.0]
