@@ -124,9 +124,7 @@ def _add_ons(missing: Sequence[Stretch], cadence: CadenceRange) -> tuple[float, 
     """Ratios of as few whirls as cover every missing stretch, each in the middle of its even share."""
     found: list[float] = []
     for low, high in missing:
-        # Where feet keep one cadence only no number of whirls covers a stretch; one in its middle must do.
-        reach = log(cadence.reach)
-        count = max(1, ceil(log(high / low) / reach - 1e-9)) if reach else 1
+        count = max(1, ceil(log(high / low) / log(cadence.reach) - 1e-9))
         found += [low * (high / low) ** ((place + 0.5) / count) for place in range(count)]
     return tuple(found)
 

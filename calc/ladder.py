@@ -139,8 +139,8 @@ class CadenceRange:
 
     @property
     def reach(self) -> float:
-        """By which factor the fastest lies above the slowest."""
-        return self.fastest_per_min / self.slowest_per_min
+        """By which factor the fastest lies above the slowest; never less than a foot's own unsteadiness."""
+        return max(self.fastest_per_min / self.slowest_per_min, SAME_IN_USE)
 
 
 def out_of_reach(ladder: Ladder, cadence: CadenceRange) -> tuple[tuple[Step, Quantity, Quantity], ...]:

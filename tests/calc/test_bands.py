@@ -10,10 +10,13 @@ from scipy.spatial import ConvexHull
 from uncertainties import nominal_value, std_dev, ufloat
 
 from whirlwise.calc.bands import (
+    centre_distance_for_open_band,
     crossed_band_length,
     crossed_contact_angle_rad,
+    double_band_length,
     open_band_length,
     open_contact_angle_rad,
+    take_up,
     tension_ratio,
 )
 
@@ -61,8 +64,32 @@ def test_open_band_examples(
 
 
 def test_crossed_band_example() -> None:
-    # Mechanics of Machine, tutorial 5, question 1: 466 and 150 mm, 2.0 m apart: 5.015 m.
+    # Mechanics of Machine, tutorial 5, question 1: 466 and 150 mm, 2.0 m apart: 5.015 m. Its figure shows a
+    # crossed band, its words don't say so; an open one would be 4.980 m.
     assert crossed_band_length(0.466, 0.150, 2.0) == pytest.approx(5.015, abs=5e-4)
+    assert open_band_length(0.466, 0.150, 2.0) == pytest.approx(4.9801, abs=5e-5)
+
+
+def test_an_example_that_goes_wrong_in_its_third_digit() -> None:
+    # A school problem page: 105 and 393 mm, 697 mm apart, "2.2 m". It takes arctan where arcsin belongs,
+    # which gives 2204.85; the exact length is 2206.11 mm. Both print as 2.2 m.
+    exact = open_band_length(393.0, 105.0, 697.0)
+    assert exact == pytest.approx(2206.11, abs=0.005)
+    assert round(exact / 1000, 1) == 2.2
+
+
+def short_formula(wheel: float, whirl: float, centre_distance: float, half_pi: float = 1.57) -> float:
+    """The usual short formula, 2C + 1.57 (D + d) + (D - d)^2 / 4C."""
+    return 2 * centre_distance + half_pi * (wheel + whirl) + (wheel - whirl) ** 2 / (4 * centre_distance)
+
+
+def test_where_the_short_formula_will_not_do() -> None:
+    # The problem set above prints 4981.46, which is the short formula's; the exact length is 0.1 mm more.
+    assert short_formula(810, 270, 1620, pi / 2) == pytest.approx(4981.460, abs=5e-4)
+    # For a big wheel and a small whirl it is 0.26 % short, 0.23 % with pi/2 for 1.57 (computed).
+    exact = open_band_length(560, 40, 450)
+    assert 100 * (1 - short_formula(560, 40, 450) / exact) == pytest.approx(0.26, abs=0.005)
+    assert 100 * (1 - short_formula(560, 40, 450, pi / 2) / exact) == pytest.approx(0.23, abs=0.005)
 
 
 def test_grip() -> None:
@@ -127,3 +154,71 @@ def test_circles_that_would_overlap_are_refused() -> None:
         open_band_length(560, 40, 250)
     with pytest.raises(ValueError, match="it must be above 300 mm"):
         crossed_band_length(560, 40, 290)
+
+
+def walked_double_band(wheel: float, flyer: float, bobbin: float, apart: float, aside: float) -> float:
+    """Length of a band twice round, walked point by point; flyer's loop and bobbin's lie `aside` apart."""
+
+    def loop(whirl: float, z_from: float, z_to: float) -> np.ndarray:
+        lean = np.arcsin((wheel - whirl) / (2 * apart))
+        on_wheel = np.linspace(pi / 2 - lean, 3 * pi / 2 + lean, 40_001)
+        on_whirl = np.linspace(-pi / 2 + lean, pi / 2 - lean, 40_001)
+        there = np.column_stack([wheel / 2 * np.cos(on_wheel), wheel / 2 * np.sin(on_wheel)])
+        back = np.column_stack([apart + whirl / 2 * np.cos(on_whirl), whirl / 2 * np.sin(on_whirl)])
+        heights = np.r_[np.full(len(there), z_from), np.full(len(back), z_to)]
+        return np.column_stack([np.vstack([there, back]), heights])
+
+    # The wheel's two grooves, the flyer's whirl in the first one's plane, the bobbin's in the second one's:
+    # of the four runs two cross over. Each half of a loop may be walked with its own.
+    path = np.vstack([loop(flyer, 0.0, 0.0), loop(bobbin, 0.0, aside)])
+    steps = np.diff(np.vstack([path, path[:1]]), axis=0)
+    return float(np.linalg.norm(steps, axis=1).sum())
+
+
+def test_double_drive_against_a_band_walked_round() -> None:
+    ours = double_band_length(560, 60, 45, 450)
+    assert ours == pytest.approx(walked_double_band(560, 60, 45, 450, 0.0), abs=0.01)
+    # What the crossing over adds, 10 mm aside, is less than half a millimetre of nearly four metres.
+    assert 0 < walked_double_band(560, 60, 45, 450, 10.0) - ours < 0.5
+
+
+@given(sizes)
+def test_a_double_band_of_like_whirls_is_twice_an_open_one(size: tuple[float, float, float]) -> None:
+    wheel, whirl, apart = size
+    assert double_band_length(wheel, whirl, whirl, apart) == pytest.approx(2 * open_band_length(*size))
+
+
+@given(sizes)
+def test_the_centre_distance_comes_back_from_the_length(size: tuple[float, float, float]) -> None:
+    wheel, whirl, apart = size
+    assert centre_distance_for_open_band(open_band_length(*size), wheel, whirl) == pytest.approx(apart)
+
+
+def test_doubt_of_the_centre_distance_against_monte_carlo() -> None:
+    found = centre_distance_for_open_band(ufloat(1997.4, 3.0), ufloat(560, 1.0), ufloat(40, 0.3))
+    rng = np.random.default_rng(4)
+    rows = rng.normal([1997.4, 560, 40], [3.0, 1.0, 0.3], (5_000, 3)).tolist()
+    draws = [centre_distance_for_open_band(*row) for row in rows]
+    assert nominal_value(found) == pytest.approx(np.mean(draws), abs=0.1)
+    assert std_dev(found) == pytest.approx(np.std(draws), rel=0.03)
+
+
+@given(sizes)
+def test_what_the_spindles_travel_takes_up(size: tuple[float, float, float]) -> None:
+    wheel, whirl, apart = size
+    longer = open_band_length(wheel, whirl, apart + 0.01) - open_band_length(wheel, whirl, apart - 0.01)
+    assert take_up(*size) == pytest.approx(longer / 0.02, rel=1e-3)
+
+
+def test_a_band_too_short_to_go_round() -> None:
+    with pytest.raises(ValueError, match=r"^a band of 1500 mm is too short to go round 560 mm and 40 mm$"):
+        centre_distance_for_open_band(1500.0, 560.0, 40.0)
+
+
+@given(sizes, st.floats(0.04, 25.4))
+def test_lengths_in_other_units(size: tuple[float, float, float], unit: float) -> None:
+    there = open_band_length(*(each / unit for each in size))
+    assert there * unit == pytest.approx(open_band_length(*size))
+    assert crossed_contact_angle_rad(*(each / unit for each in size)) == pytest.approx(
+        crossed_contact_angle_rad(*size)
+    )
