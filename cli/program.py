@@ -1,33 +1,47 @@
-"""The commands, brought together."""
+"""The commands, brought together in the order in which a spinner comes to need them."""
 
 import logging
 from importlib.metadata import version
-from typing import Annotated
+from typing import Annotated, Final
 
 import typer
 
 from .commands.clip import clip
 from .commands.collection import collection
 from .commands.export import export
+from .commands.groove import groove
 from .commands.guide import guide
 from .commands.hand import hand
+from .commands.ladder import ladder
 from .commands.parts import parts
 from .commands.photo import photo
 from .commands.profile import profile
 from .commands.sheet import sheet
-from .commands.take_in import take_in
+from .commands.take_in import import_
 from .commands.tour import tour
 from .commands.twist import twist
 from .commands.undo import undo
 from .commands.wheel import wheel
 from .commands.whirls import whirls
 from .commands.withdraw import withdraw
+from .sections import SectionedGroup
 
 # What the picture library notes about a damaged file, the command says itself, in one sentence.
 logging.getLogger("PIL").addHandler(logging.NullHandler())
 
+#: The commands under the headings of ``whirlwise --help``.
+SECTIONS: Final = {
+    "Measuring": (photo, profile, clip),
+    "The wheel's file": (wheel, hand, parts, withdraw, undo, export, import_, collection),
+    "Reckoning ratios, whirls and bands": (ladder, groove),
+    "Reckoning yarn": (twist, whirls),
+    "To begin with": (guide, tour, sheet),
+}
+
 #: Plain text: no boxes, no colours, nothing that a screen reader stumbles over.
-app = typer.Typer(add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False)
+app = typer.Typer(
+    cls=SectionedGroup, add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False
+)
 
 
 @app.callback(invoke_without_command=True)
@@ -43,23 +57,7 @@ def whirlwise(
         typer.echo(context.get_help())
 
 
-for command in (
-    photo,
-    profile,
-    clip,
-    hand,
-    wheel,
-    parts,
-    withdraw,
-    undo,
-    export,
-    collection,
-    twist,
-    whirls,
-    sheet,
-    tour,
-    guide,
-):
-    app.command()(command)
-# 'import' is a word of the language and can name no function.
-app.command("import")(take_in)
+for section, commands in SECTIONS.items():
+    for command in commands:
+        # A trailing underscore keeps a name apart from Python's own.
+        app.command(command.__name__.rstrip("_"), rich_help_panel=section)(command)

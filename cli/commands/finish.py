@@ -15,6 +15,7 @@ def finish(
     as_json: bool,
     proof: NewFile | None = None,
     added: str | None = None,
+    plot: NewFile | None = None,
 ) -> None:
     """Print the document or the answer; exit status 3 where nothing was measured.
 
@@ -27,6 +28,8 @@ def finish(
         typer.echo(text_of(answer))
     if proof and not as_json:
         typer.echo(f"\nProof picture: {proof.path}")
+    if plot and not as_json:
+        typer.echo(f"\nPlot: {plot.path}")
     if added and not as_json:
         typer.echo(f"\n{added}")
     if not holds_a_measurement(document):

@@ -11,7 +11,7 @@ from ..keep.merging import Merged, merged
 from ..keep.store import change_wheel, check_wheel_file, read_wheel
 
 
-def take_in(
+def import_(
     file: Annotated[
         Path,
         typer.Argument(

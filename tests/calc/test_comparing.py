@@ -18,7 +18,8 @@ def test_coverage_by_hand() -> None:
     (found,) = compared({"old": {"large": 6.0, "small": 12.0}}, cadence=FEET, wish=(6, 12))
     assert found.covered_percent is not None
     assert found.covered_percent.value == pytest.approx(100 * 2 * np.log(1.1) / np.log(2))
-    assert found.missing == (pytest.approx((6.6, 12 / 1.1)),)
+    (lacking,) = found.missing
+    assert lacking == pytest.approx((6.6, 12 / 1.1))
     # 6.6 to 10.909 is a factor of 1.653; 1.21^2 = 1.464, 1.21^3 = 1.77: three whirls, evenly.
     step = (12 / 1.1 / 6.6) ** (1 / 3)
     assert found.add_ons == pytest.approx([6.6 * step ** (k + 0.5) for k in range(3)])

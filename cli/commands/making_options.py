@@ -1,0 +1,63 @@
+"""Options that the commands for ratios, whirls and bands share."""
+
+from pathlib import Path
+from typing import Annotated, Literal, TypeAlias
+
+import typer
+
+UNITS: TypeAlias = Annotated[
+    Literal["metric", "imperial"] | None,
+    typer.Option(
+        envvar="WHIRLWISE_UNITS",
+        help="Units to show. Left out, those that you type; the environment variable keeps a preference.",
+        show_default=False,
+    ),
+]
+KNOWN_WHEEL: TypeAlias = Annotated[
+    Path | None,
+    typer.Option(
+        "--wheel",
+        help="Take what is known of the wheel from its file; nothing is written.",
+        show_default=False,
+    ),
+]
+WHEEL_GROOVE: TypeAlias = Annotated[
+    str | None,
+    typer.Option(
+        help="Diameter of the drive wheel where the band rests, such as 556mm or 21.9in; without a file.",
+        show_default=False,
+    ),
+]
+FROM_WHIRL: TypeAlias = Annotated[
+    str | None,
+    typer.Option(
+        help="Or a whirl that is there, its ratio and the diameter of its groove, such as 12.6=41.5mm: that "
+        "tells the wheel's size, mostly better than a tape.",
+        show_default=False,
+    ),
+]
+BAND: TypeAlias = Annotated[
+    str | None, typer.Option(help="Thickness of the band, such as 2.5mm or 0.1in.", show_default=False)
+]
+SHAPE: TypeAlias = Annotated[
+    str,
+    typer.Option(help="The whirl's groove: u (band on the bottom), v60, v90; flat bottom v60,1mm."),
+]
+SLIP: TypeAlias = Annotated[
+    str, typer.Option(help="Share of the speed that the slipping band takes, such as 1 or 1+-1, in percent.")
+]
+TYPED_RATIOS: TypeAlias = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--ratio",
+        help="Drive ratio of a whirl, such as 12.5 or small=12.5, or of two stages, great=12x6; given once "
+        "for each whirl.",
+        show_default=False,
+    ),
+]
+PLOT: TypeAlias = Annotated[
+    Path | None, typer.Option(help="Write a plot of it to this file (PNG).", show_default=False)
+]
+FORCE_PLOT: TypeAlias = Annotated[
+    bool, typer.Option("--force", help="Let --plot write over a file that is there.")
+]
