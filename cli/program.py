@@ -8,6 +8,7 @@ import typer
 
 from .commands.clip import clip
 from .commands.collection import collection
+from .commands.compare import compare
 from .commands.export import export
 from .commands.groove import groove
 from .commands.guide import guide
@@ -17,6 +18,7 @@ from .commands.parts import parts
 from .commands.photo import photo
 from .commands.profile import profile
 from .commands.sheet import sheet
+from .commands.steps import steps
 from .commands.take_in import import_
 from .commands.tour import tour
 from .commands.twist import twist
@@ -33,7 +35,7 @@ logging.getLogger("PIL").addHandler(logging.NullHandler())
 SECTIONS: Final = {
     "Measuring": (photo, profile, clip),
     "The wheel's file": (wheel, hand, parts, withdraw, undo, export, import_, collection),
-    "Reckoning ratios, whirls and bands": (ladder, groove),
+    "Reckoning ratios, whirls and bands": (ladder, steps, groove, compare),
     "Reckoning yarn": (twist, whirls),
     "To begin with": (guide, tour, sheet),
 }

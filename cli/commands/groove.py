@@ -12,7 +12,7 @@ from ..given.making import groove_shape, percent, ratio_typed
 from ..given.wheel_size import WheelSize, wheel_size
 from ..keep.known_wheel import known_wheel
 from ..show.groove_words import GroovesTold, groove_answer, groove_document
-from ..show.lengths import lengths
+from ..show.lengths import Lengths, lengths
 from ..show.new_file import NewFile, new_file
 from ..show.paper import PAPERS_MM
 from ..trouble import WrongUsageError
@@ -64,9 +64,9 @@ def groove(
         tuple(sorted(grooves, key=lambda each: -each.ratio)), size, section, tolerance, slipping
     )
     place = _place(template, force) if template else None
-    if place:
-        _draw(place, told, paper.lower())
     shown = lengths(units, wheel_groove, from_whirl, band)
+    if place:
+        _draw(place, told, paper.lower(), shown)
     finish(groove_document(told), groove_answer(told, shown, place), as_json=as_json)
 
 
@@ -99,8 +99,8 @@ def _place(path: Path, force: bool) -> NewFile:
     )
 
 
-def _draw(place: NewFile, told: GroovesTold, paper: str) -> None:
+def _draw(place: NewFile, told: GroovesTold, paper: str, shown: Lengths) -> None:
     # Imported here because the plotting library takes longer to load than all else together.
     from ..show.whirl_template import whirl_template
 
-    place.write(whirl_template(told, paper, place.path.suffix.lower()))
+    place.write(whirl_template(told, paper, place.path.suffix.lower(), shown))

@@ -28,6 +28,12 @@ TURN_LARGE_FIRST: Final = (
     "Turn the groove a millimetre too large, put the band on, count the flyer's turns for ten turns of the "
     "wheel, and take off the rest: wood comes off, but not on again."
 )
+POINTED: Final = (
+    "No calliper and no gauge reaches the point of a V: turn it with a flat bottom, such as --shape "
+    "v60,1mm, and the sizes are those of the flat."
+)
+#: A flat narrower than this is out of reach for a calliper's jaws (common practice, no source).
+CALLIPER_MM: Final = 1.0
 ROUGH: Final = (
     "Wheel and band are known too roughly for that: turned exactly so, the ratio may come out anywhere "
     "from {low} to {high}. Measure them better, or turn too large and count."
@@ -78,7 +84,7 @@ def groove_document(told: GroovesTold) -> Json:
             }
             for groove in told.grooves
         ],
-        "remarks": [*_rough(told), *MIND],
+        "remarks": [*_rough(told), *_pointed(told), *MIND],
     }
 
 
@@ -95,7 +101,7 @@ def groove_answer(told: GroovesTold, shown: Lengths, template: NewFile | None = 
         says=says,
         tables=(_table(told, shown),),
         trust=(RULE, resting.format(above=shown.say(above)), told.size.told_by, *_rough(told)),
-        better=(TURN_LARGE_FIRST,),
+        better=(TURN_LARGE_FIRST, *_pointed(told)),
         mind=MIND,
     )
 
@@ -106,6 +112,10 @@ def _sentence(groove: GrooveToTurn, tolerance_percent: float, shown: Lengths) ->
         f"bottom; from {shown.exact(groove.smallest_mm)} to {shown.exact(groove.largest_mm)} {shown.unit} "
         f"the ratio is within {tolerance_percent:g} %, if wheel and band are as given."
     )
+
+
+def _pointed(told: GroovesTold) -> tuple[str, ...]:
+    return (POINTED,) if told.shape.kind == "v" and told.shape.flat_mm < CALLIPER_MM else ()
 
 
 def _rough(told: GroovesTold) -> tuple[str, ...]:

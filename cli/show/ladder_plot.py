@@ -13,7 +13,7 @@ from uncertainties import nominal_value
 
 from ...calc.comparing import Stretch
 from ...calc.interval import interval_95
-from ...calc.ladder import Ladder
+from ...calc.ladder import Ladder, Rung
 from ...calc.quantity import Quantity
 from ...calc.speed_class import CLASSES
 from .palette import BLUE, GREEN, INK, PAPER, RUST
@@ -84,10 +84,11 @@ def _prepare(axes: Axes, count: int, low: float, high: float) -> None:
         bottom, top = max(each.highest[0], low), min(each.highest[1], high)
         if bottom < top:
             axes.axhspan(bottom, top, color=colour, linewidth=0, zorder=0)
+            middle = exp((log(bottom) + log(top)) / 2)
+            small = LETTERS_PT - 2
             axes.text(
-                -0.7, exp((log(bottom) + log(top)) / 2), each.name, color=INK, alpha=0.75, va="center",
-                rotation=90 if top / bottom > 1.3 else 0, size=LETTERS_PT - 2,
-            )  # fmt: skip
+                count - 0.14, middle, each.name, color=INK, alpha=0.75, ha="right", va="center", size=small
+            )
     axes.set_ylabel("turns of the flyer for one turn of the wheel", color=INK)
     axes.set_xlabel("light bands: 95 % sure", color=INK, size=LETTERS_PT - 2)
 
@@ -99,10 +100,7 @@ def _draw(axes: Axes, place: int, wheel: LadderShown) -> None:
             [place + side * HALF * 0.8] * 2, [ratios[0] / 1.06, ratios[-1] * 1.06],
             color=WOOD, linewidth=5, alpha=0.6, solid_capstyle="round", zorder=1,
         )  # fmt: skip
-    names = [
-        (float(nominal_value(rung.ratio)), f"{rung.label}  {nominal_value(rung.ratio):.3g}", RUST)
-        for rung in wheel.ladder.rungs
-    ]
+    names = [(float(nominal_value(rung.ratio)), _name(rung), RUST) for rung in wheel.ladder.rungs]
     names += [(float(nominal_value(new)), f"new  {nominal_value(new):.3g}", GREEN) for new in wheel.new]
     for rung in wheel.ladder.rungs:
         _rung(axes, place, rung.ratio, RUST)
@@ -111,10 +109,16 @@ def _draw(axes: Axes, place: int, wheel: LadderShown) -> None:
     for (_, name, colour), y in zip(sorted(names), _apart(sorted(each[0] for each in names)), strict=True):
         axes.text(place + HALF + 0.06, y, name, color=colour, va="center", weight="bold")
     for step, bottom, top in zip(wheel.ladder.steps, ratios, ratios[1:], strict=False):
-        if top / bottom > 1.1:
+        if top / bottom > 1.1 and not any(bottom < nominal_value(new) < top for new in wheel.new):
             percent = f"+{100 * (nominal_value(step.factor) - 1):.0f} %"
             axes.text(place, (bottom * top) ** 0.5, percent, color=INK, ha="center", va="center")
     axes.text(place, axes.get_ylim()[1], wheel.name, color=INK, ha="center", va="bottom", weight="bold")
+
+
+def _name(rung: Rung) -> str:
+    """The whirl's name and its ratio; the ratio alone where it has no other name."""
+    ratio = f"{nominal_value(rung.ratio):.3g}"
+    return ratio if rung.label[:1].isdigit() else f"{rung.label}  {ratio}"
 
 
 def _rung(axes: Axes, place: int, ratio: Quantity, colour: str) -> None:

@@ -45,7 +45,7 @@ def groove_outline(groove: GrooveToTurn, shape: GrooveShape, band_mm: Quantity) 
 
 
 def whirl_outline(grooves: Sequence[GrooveToTurn], shape: GrooveShape, band_mm: Quantity) -> Outline:
-    """Give a whirl's outline (n, 2) on one side of its axis, from end to end, with lands beside grooves."""
+    """Give a whirl's outline (n, 2) on one side of its axis, end to end, with lands beside grooves."""
     pieces: list[Outline] = []
     along_mm = 0.0
     for groove in grooves:
@@ -86,7 +86,7 @@ class GapGauge:
         return self.mouth_mm + 2 * CHEEK_MM, self.deep_mm + CHEEK_MM
 
     def outline(self) -> Outline:
-        """Give the outline (n, 2) of the piece of card, its lower left corner at 0, 0, the slot open above."""
+        """Give the outline (n, 2) of the piece of card from its lower left corner, the slot open above."""
         width_mm, height_mm = self.size_mm
         middle_mm = width_mm / 2
         right = [

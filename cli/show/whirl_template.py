@@ -1,4 +1,4 @@
-"""A whirl to turn as a page in true size: its outline from the side, gauges to cut out, a line to check the print.
+"""A whirl to turn as a page in true size: its outline, gauges to cut out, a line to check the print.
 
 A unit of a PDF page is 1/72 inch (ISO 32000-1, 8.3.2.3), which is how a printer knows the size; an SVG
 drawing tells its width and height in points of 1/72 inch (SVG 1.1, 7.2).
@@ -19,6 +19,7 @@ from ...calc.facts import MM_PER_INCH
 from ...vision.references.sheet_layout import CARD_MM
 from ..trouble import WrongUsageError
 from .groove_words import GroovesTold
+from .lengths import Lengths
 from .palette import INK, RUST
 from .paper import PAPER_NAMES, PAPERS_MM
 from .whirl_shapes import Outline, gauge_of, groove_middles_mm, whirl_outline
@@ -45,7 +46,7 @@ TOO_LARGE: Final = (
 )
 
 
-def whirl_template(told: GroovesTold, paper: str, ending: str) -> bytes:
+def whirl_template(told: GroovesTold, paper: str, ending: str, shown: Lengths) -> bytes:
     """Draw the template; the same whirl is the same bytes.
 
     Parameters
@@ -55,6 +56,8 @@ def whirl_template(told: GroovesTold, paper: str, ending: str) -> bytes:
         ``"a4"`` or ``"letter"``.
     ending : str
         ``".pdf"`` or ``".svg"``.
+    shown : Lengths
+        In which unit sizes are written.
 
     Raises
     ------
@@ -62,21 +65,17 @@ def whirl_template(told: GroovesTold, paper: str, ending: str) -> bytes:
         If the whirl is too large for the paper.
     """
     width_mm, height_mm = PAPERS_MM[paper]
-    fonts = {
-        "pdf.fonttype": 42,
-        "svg.fonttype": "none",
-        "font.family": "DejaVu Sans",
-        "svg.hashsalt": "whirl",
-    }
-    with mpl.rc_context(fonts):
+    with mpl.rc_context(
+        {"pdf.fonttype": 42, "svg.fonttype": "none", "font.family": "DejaVu Sans", "svg.hashsalt": "whirl"}
+    ):
         figure = Figure(figsize=(width_mm / MM_PER_INCH, height_mm / MM_PER_INCH), facecolor="white")
         axes = figure.add_axes((0.0, 0.0, 1.0, 1.0), xlim=(0, width_mm), ylim=(0, height_mm))
         axes.set_axis_off()
         _write(axes, MARGIN_MM, height_mm - MARGIN_MM, _title(told), TITLE_MM)
         _write(axes, MARGIN_MM, height_mm - STEPS_AT_MM, STEPS)
         _check_line(axes, height_mm - LINE_AT_MM)
-        lowest_mm = _whirl(axes, told, width_mm, height_mm - WHIRL_AT_MM)
-        _gauges(axes, told, width_mm, lowest_mm - APART_MM)
+        lowest_mm = _whirl(axes, told, width_mm, height_mm - WHIRL_AT_MM, shown)
+        _gauges(axes, told, width_mm, lowest_mm - APART_MM, shown)
         held = io.BytesIO()
         figure.savefig(held, format=ending[1:], metadata=_described(told, paper, ending))
     return held.getvalue()
@@ -102,7 +101,7 @@ def _check_line(axes: Axes, y_mm: float) -> None:
     _write(axes, ends_mm[1] + 4, y_mm + TEXT_MM / 2, words)
 
 
-def _whirl(axes: Axes, told: GroovesTold, width_mm: float, top_mm: float) -> float:
+def _whirl(axes: Axes, told: GroovesTold, width_mm: float, top_mm: float, shown: Lengths) -> float:
     """The whirl from the side, its axis upright, its sizes beside it; gives where on the page it ends."""
     band_mm = told.size.band_mm
     outline = whirl_outline(told.grooves, told.shape, band_mm)
@@ -120,8 +119,9 @@ def _whirl(axes: Axes, told: GroovesTold, width_mm: float, top_mm: float) -> flo
         for side in (-1, 1):
             place = (middle_mm + side * pitch_mm / 2, y_mm)
             axes.add_patch(Circle(place, float(nominal_value(band_mm)) / 2, facecolor=RUST, edgecolor="none"))
-        bottom = f"{nominal_value(groove.bottom_mm):.2f} mm across the bottom"
-        words = f"{groove.ratio:g} to 1: {bottom},\nthe edges {groove.edge_mm:.1f} mm or more"
+        bottom, edge = shown.exact(float(nominal_value(groove.bottom_mm))), shown.exact(groove.edge_mm)
+        words = f"{groove.ratio:g} to 1: {bottom} {shown.unit} across the bottom,\n"
+        words += f"the edges {edge} {shown.unit} or more"
         _write(axes, middle_mm + radius_mm + 5, y_mm + TEXT_MM * LEADING, words)
     return end_mm - 5
 
@@ -132,7 +132,7 @@ def _both_sides(outline: Outline, middle_mm: float, top_mm: float) -> Outline:
     return np.vstack([right, left[::-1]])
 
 
-def _gauges(axes: Axes, told: GroovesTold, width_mm: float, top_mm: float) -> None:
+def _gauges(axes: Axes, told: GroovesTold, width_mm: float, top_mm: float, shown: Lengths) -> None:
     """A gauge to cut out for each groove, in as many rows as they need."""
     left_mm, row_mm = MARGIN_MM, 0.0
     for groove in told.grooves:
@@ -142,8 +142,9 @@ def _gauges(axes: Axes, told: GroovesTold, width_mm: float, top_mm: float) -> No
             left_mm, top_mm, row_mm = MARGIN_MM, top_mm - row_mm - APART_MM, 0.0
         if left_mm + wide_mm > width_mm - MARGIN_MM or top_mm - high_mm < MARGIN_MM:
             raise WrongUsageError(TOO_LARGE)
-        _filled(axes, gauge.outline() + [left_mm, top_mm - high_mm], "white")
-        words = f"{groove.ratio:g}: {gauge.mouth_mm:.2f} / {gauge.throat_mm:.2f} mm"
+        _filled(axes, gauge.outline() + np.array([left_mm, top_mm - high_mm]), "white")
+        mouth, throat = shown.exact(gauge.mouth_mm), shown.exact(gauge.throat_mm)
+        words = f"{groove.ratio:g}: {mouth} / {throat} {shown.unit}"
         _write(axes, left_mm + 2, top_mm - high_mm + 6.5, words)
         left_mm, row_mm = left_mm + wide_mm + APART_MM, max(row_mm, high_mm)
 

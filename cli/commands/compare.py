@@ -1,0 +1,87 @@
+"""``whirlwise compare``: several wheels side by side, and which suits the ratios wished for."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from ...calc.comparing import Stretch, WheelCompared, compared
+from ...calc.quantity import Quantity
+from ..given.making import cadence_range, ratio_range, wheel_typed
+from ..keep.known_wheel import known_wheel
+from ..show.compare_words import ComparisonTold, compare_answer, compare_document
+from ..show.new_file import new_file
+from ..trouble import WrongUsageError
+from .finish import finish
+from .making_options import FORCE_PLOT, PLOT
+from .options import JSON
+
+#: A cadence that many keep, and what they change it by in comfort (common practice, no source).
+USUAL_CADENCE = "54-66"
+
+
+def compare(
+    files: Annotated[
+        list[Path] | None, typer.Argument(help="Wheels' files, made with --add-to.", show_default=False)
+    ] = None,
+    also: Annotated[
+        list[str] | None,
+        typer.Option(
+            help="A wheel without a file, such as maple=6,9,12.5: its name and its ratios. May be given more "
+            "than once.",
+            show_default=False,
+        ),
+    ] = None,
+    cadence: Annotated[
+        str, typer.Option(help="Turns of the wheel a minute that you keep in comfort, from slow to fast.")
+    ] = USUAL_CADENCE,
+    wish: Annotated[
+        str | None,
+        typer.Option(
+            help="Ratios that you wish for at that cadence, from low to high, such as 6-18.",
+            show_default=False,
+        ),
+    ] = None,
+    plot: PLOT = None,
+    force: FORCE_PLOT = False,
+    as_json: JSON = False,
+) -> None:
+    """Set wheels side by side: their ratios, what they lack, which whirl would close the gap."""
+    wheels = _wheels(files or [], also or [])
+    feet = cadence_range(cadence, "--cadence")
+    wished = ratio_range(wish, "--wish") if wish else None
+    told = ComparisonTold(compared(wheels, cadence=feet, wish=wished), feet, wished)
+    place = (
+        new_file(plot, option="--plot", named="plot", ending=".png", kind="PNG pictures", force=force)
+        if plot
+        else None
+    )
+    if place:
+        place.write(_plot(told.wheels, wished))
+    finish(compare_document(told), compare_answer(told), as_json=as_json, plot=place)
+
+
+def _wheels(files: list[Path], also: list[str]) -> dict[str, dict[str, Quantity]]:
+    wheels: dict[str, dict[str, Quantity]] = {}
+    known = [known_wheel(path) for path in files]
+    for name, ratios in [
+        *((each.name, each.ratios) for each in known),
+        *(wheel_typed(t, "--also") for t in also),
+    ]:
+        if name in wheels:
+            raise WrongUsageError(f"compare got two wheels named {name}; give each a name of its own.")
+        if not ratios:
+            raise WrongUsageError(
+                f"compare got {name}, of which no ratio is known; add a picture with its band on first."
+            )
+        wheels[name] = ratios
+    if not wheels:
+        raise WrongUsageError("compare expects wheels' files, or wheels typed as --also maple=6,9,12.5.")
+    return wheels
+
+
+def _plot(wheels: tuple[WheelCompared, ...], wish: Stretch | None) -> bytes:
+    # Imported here because the plotting library takes longer to load than all else together.
+    from ..show.ladder_plot import LadderShown, ladder_plot
+
+    return ladder_plot([LadderShown(each.name, each.ladder, each.add_ons) for each in wheels], wish)
