@@ -6,6 +6,7 @@ from typing import Annotated, Final
 
 import typer
 
+from .commands.band import band
 from .commands.clip import clip
 from .commands.collection import collection
 from .commands.compare import compare
@@ -35,7 +36,7 @@ logging.getLogger("PIL").addHandler(logging.NullHandler())
 SECTIONS: Final = {
     "Measuring": (photo, profile, clip),
     "The wheel's file": (wheel, hand, parts, withdraw, undo, export, import_, collection),
-    "Reckoning ratios, whirls and bands": (ladder, steps, groove, compare),
+    "Reckoning ratios, whirls and bands": (ladder, steps, groove, band, compare),
     "Reckoning yarn": (twist, whirls),
     "To begin with": (guide, tour, sheet),
 }

@@ -108,6 +108,7 @@ def test_typing_markers_and_guides_are_shipped() -> None:
     assert {page.name for page in resources.files(guide).iterdir() if page.name.endswith(".md")} == {
         "photo.md",
         "clip.md",
+        "questions.md",
     }
 
 

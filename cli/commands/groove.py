@@ -11,7 +11,7 @@ from ...calc.quantity import Quantity
 from ..given.making import groove_shape, percent, ratio_typed
 from ..given.wheel_size import WheelSize, wheel_size
 from ..keep.known_wheel import known_wheel
-from ..show.groove_words import GroovesTold, groove_answer, groove_document
+from ..show.groove_words import PRINT_IT, GroovesTold, groove_answer, groove_document
 from ..show.lengths import Lengths, lengths
 from ..show.new_file import NewFile, new_file
 from ..show.paper import PAPERS_MM
@@ -67,7 +67,9 @@ def groove(
     shown = lengths(units, wheel_groove, from_whirl, band)
     if place:
         _draw(place, told, paper.lower(), shown)
-    finish(groove_document(told), groove_answer(told, shown, place), as_json=as_json)
+    finish(groove_document(told), groove_answer(told, shown), as_json=as_json)
+    if place and not as_json:
+        typer.echo(f"\nTemplate in true size: {place.path}\n{PRINT_IT}")
 
 
 def _turned(

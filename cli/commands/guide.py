@@ -15,7 +15,8 @@ from ..trouble import WrongUsageError
 
 def guide(
     name: Annotated[
-        str | None, typer.Argument(help="photo or clip; left out, the guides are listed.", show_default=False)
+        str | None,
+        typer.Argument(help="photo, clip or questions; left out, the guides are listed.", show_default=False),
     ] = None,
     page: Annotated[
         Path | None,
@@ -27,7 +28,7 @@ def guide(
         bool, typer.Option("--force", help="Let --page write over a file that is there.")
     ] = False,
 ) -> None:
-    """Show how to take a good picture (photo) or film a good clip (clip)."""
+    """Show how to take a picture (photo), film a clip (clip), and which command answers what (questions)."""
     folder = resources.files(pages)
     found = {file.name.removesuffix(".md"): file for file in folder.iterdir() if file.name.endswith(".md")}
     if name is None:

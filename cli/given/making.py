@@ -138,7 +138,7 @@ def named_grooves_mm(texts: Sequence[str], option: str) -> dict[str, Quantity]:
     grooves: dict[str, Quantity] = {}
     for text in texts:
         name, named, size = text.rpartition("=")
-        label = (name if named else size).strip()
+        label = name.strip() if named else (size.strip() if len(texts) > 1 else "whirl")
         if not label or label in grooves:
             raise WrongUsageError(
                 f"{option} got '{text}' but expects a name of its own for each whirl, such as small=41.5mm."

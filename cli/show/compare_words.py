@@ -21,7 +21,8 @@ MORE: Final = (
     "Ratios are one thing of many: sit down and treadle before you buy, look at bearings and bobbins, and "
     "ask whether a whirl of that size is to be had or can be turned."
 )
-LONGEST_NAME: Final = 18
+#: So that a table fits 80 columns.
+LONGEST_NAME: Final = 16
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +125,7 @@ def _share(covered: Interval | None) -> str:
 
 
 def _table(told: ComparisonTold) -> str:
-    headings = ["wheel", "whirls", "lowest", "highest", "class", "widest\nstep, %", "flyer turns\na minute"]
+    headings = ["wheel", "whirls", "ratios", "class", "widest\nstep, %", "flyer\na minute"]
     if told.wish:
         headings.append("covers\n%")
     rows = []
@@ -135,9 +136,8 @@ def _table(told: ComparisonTold) -> str:
         row = [
             wheel.name[:LONGEST_NAME],
             str(len(rungs)),
-            f"{wheel.ladder.lowest.value:.3g}",
-            f"{wheel.ladder.highest.value:.3g}",
-            " or ".join(wheel.speed_class.names),
+            _range(wheel),
+            "-".join(wheel.speed_class.names),
             "" if widest is None else f"{100 * (nominal_value(widest.factor) - 1):.0f}",
             f"{slow:.0f}-{fast:.0f}",
         ]
@@ -145,3 +145,8 @@ def _table(told: ComparisonTold) -> str:
             row.append(f"{wheel.covered_percent.value:.0f}")
         rows.append(row)
     return table(headings, rows)
+
+
+def _range(wheel: WheelCompared) -> str:
+    low, high = (f"{each.value:.3g}" for each in (wheel.ladder.lowest, wheel.ladder.highest))
+    return low if len(wheel.ladder.rungs) == 1 else f"{low}-{high}"

@@ -12,7 +12,6 @@ from ..given.wheel_size import WheelSize
 from .answer import Answer
 from .as_json import Json, number
 from .lengths import Lengths
-from .new_file import NewFile
 from .table import table
 
 RULE: Final = (
@@ -38,6 +37,7 @@ ROUGH: Final = (
     "Wheel and band are known too roughly for that: turned exactly so, the ratio may come out anywhere "
     "from {low} to {high}. Measure them better, or turn too large and count."
 )
+PRINT_IT: Final = "Print it at 100 % (actual size), then hold a bank card against its line."
 MIND: Final = (
     "Turning on a lathe: goggles or a face shield, sleeves, hair and strings tied back, no gloves, the blank "
     "turned by hand once before the motor runs. Sand with the dust drawn off and a mask on.",
@@ -88,17 +88,12 @@ def groove_document(told: GroovesTold) -> Json:
     }
 
 
-def groove_answer(told: GroovesTold, shown: Lengths, template: NewFile | None = None) -> Answer:
+def groove_answer(told: GroovesTold, shown: Lengths) -> Answer:
     """Put the grooves into words."""
-    says = tuple(_sentence(groove, told.tolerance_percent, shown) for groove in told.grooves)
-    if template is not None:
-        says += (
-            f"Template in true size: {template.path}. Print it at 100 % and check its line with a bank card.",
-        )
     above = told.shape.middle_above_bottom(told.size.band_mm)
     resting = ON_FLANKS if told.shape.on_flanks(told.size.band_mm) else ON_BOTTOM
     return Answer(
-        says=says,
+        says=tuple(_sentence(groove, told.tolerance_percent, shown) for groove in told.grooves),
         tables=(_table(told, shown),),
         trust=(RULE, resting.format(above=shown.say(above)), told.size.told_by, *_rough(told)),
         better=(TURN_LARGE_FIRST, *_pointed(told)),

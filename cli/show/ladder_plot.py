@@ -70,7 +70,7 @@ def _ratios(ladder: Ladder) -> list[Quantity]:
 
 def _prepare(axes: Axes, count: int, low: float, high: float) -> None:
     """Scale, classes behind, and nothing that is not needed."""
-    axes.set_xlim(-0.75, count - 0.1)
+    axes.set_xlim(-0.75, count + 0.02)
     axes.set_yscale("log")
     axes.set_ylim(low, high)
     marks = [mark for mark in MARKS if low <= mark <= high]
@@ -87,7 +87,7 @@ def _prepare(axes: Axes, count: int, low: float, high: float) -> None:
             middle = exp((log(bottom) + log(top)) / 2)
             small = LETTERS_PT - 2
             axes.text(
-                count - 0.14, middle, each.name, color=INK, alpha=0.75, ha="right", va="center", size=small
+                count - 0.02, middle, each.name, color=INK, alpha=0.75, ha="right", va="center", size=small
             )
     axes.set_ylabel("turns of the flyer for one turn of the wheel", color=INK)
     axes.set_xlabel("light bands: 95 % sure", color=INK, size=LETTERS_PT - 2)

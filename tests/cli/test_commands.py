@@ -40,7 +40,22 @@ def test_version(whirlwise: Whirlwise) -> None:
     assert (found.status, found.out, found.err) == (0, f"whirlwise {version('whirlwise')}\n", "")
 
 
-COMMANDS = ("photo", "profile", "clip", "wheel", "twist", "whirls", "sheet", "tour", "guide")
+COMMANDS = (
+    "photo",
+    "profile",
+    "clip",
+    "wheel",
+    "twist",
+    "whirls",
+    "ladder",
+    "groove",
+    "steps",
+    "band",
+    "compare",
+    "sheet",
+    "tour",
+    "guide",
+)
 
 
 def test_alone_it_tells_what_it_can(whirlwise: Whirlwise) -> None:
@@ -50,9 +65,7 @@ def test_alone_it_tells_what_it_can(whirlwise: Whirlwise) -> None:
         assert re.search(rf"^  {command} ", found.out, re.MULTILINE)
 
 
-@pytest.mark.parametrize(
-    "command", ["photo", "profile", "clip", "wheel", "twist", "whirls", "sheet", "tour", "guide"]
-)
+@pytest.mark.parametrize("command", COMMANDS)
 def test_help_is_plain_text(whirlwise: Whirlwise, command: str) -> None:
     found = whirlwise(command, "--help")
     assert found.status == 0
@@ -113,7 +126,7 @@ def test_help_is_plain_text(whirlwise: Whirlwise, command: str) -> None:
             ["whirls", "--ratio=a=6", "--ratio=a=7", "--cadence=60", "--drafting=150cm", "--wish=3/cm"],
             "--ratio got 'a=7' but expects a name of its own for each whirl, such as small=12.5.",
         ),
-        (["guide", "loom"], "guide got 'loom' but expects one of clip, photo."),
+        (["guide", "loom"], "guide got 'loom' but expects one of clip, photo, questions."),
     ],
 )
 def test_wrong_usage_is_one_sentence(whirlwise: Whirlwise, arguments: list[str], sentence: str) -> None:

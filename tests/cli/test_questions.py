@@ -1,0 +1,76 @@
+"""Every command on the page of questions is run as it stands there, and answers what it is there for."""
+
+from __future__ import annotations
+
+import re
+import shlex
+from importlib import resources
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+
+from whirlwise.cli import guide
+
+if TYPE_CHECKING:
+    from tests.cli.conftest import Whirlwise
+
+PAGE = resources.files(guide).joinpath("questions.md").read_text(encoding="utf-8")
+
+#: The beginning of each question, and what each of its commands must answer, in their order.
+ANSWERS = {
+    "Is this whirl worth buying?": [
+        "stands between large and small, 29 % below small; the widest step shrinks from 100 % to 42 %.",
+        "The new whirl, ratio 12.69",
+    ],
+    "What band length to order?": [
+        "Order a band of 1908 mm (95 % sure: 1888 to 1928), measured slack.",
+        "as cord, cut 1968 mm",
+        "Order a band of 3953 mm",
+        "With the new band whirl has a ratio of 12.43",
+    ],
+    "Which groove to turn for 18:1?": [
+        "For a ratio of 18 turn a groove of 28.30 mm",
+        "Template in true size: whirl.pdf Print it at 100 %",
+    ],
+    "Which whirls should I make to have everything from 6 to 18?": [
+        "make 2 whirls with 8.49 and 18.00; then no step is wider than 50 %.",
+        "make 5 whirls with 7.14, 8.49, 10.09, 14.70 and 18.00",
+    ],
+    "Which of two wheels should I buy for ratios from 6 to 18?": [
+        "For ratios from 6 to 18 birch covers most.",
+    ],
+    "My great wheel has an accelerating head. What is its ratio?": ["The one ratio is 71.30"],
+}
+
+
+def sections() -> dict[str, list[str]]:
+    """Commands by their question."""
+    found: dict[str, list[str]] = {}
+    for part in re.split(r"\n\n+", PAGE.strip())[1:]:
+        heading, *lines = part.splitlines()
+        if any(line.startswith("  whirlwise ") for line in lines):
+            found[heading] = [line.strip() for line in lines if line.startswith("  whirlwise ")]
+    return found
+
+
+def test_no_question_is_left_out() -> None:
+    assert list(sections()) == list(ANSWERS)
+    assert {name: len(commands) for name, commands in sections().items()} == {
+        name: len(answers) for name, answers in ANSWERS.items()
+    }
+
+
+@pytest.mark.parametrize("question", list(ANSWERS))
+def test_the_command_answers_the_question(
+    whirlwise: Whirlwise, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, question: str
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    for command, answer in zip(sections()[question], ANSWERS[question], strict=True):
+        found = whirlwise(*shlex.split(command)[1:])
+        assert (found.status, found.err) == (0, ""), command
+        assert answer in " ".join(found.out.split()), command
+
+
+def test_the_page_is_shown(whirlwise: Whirlwise) -> None:
+    assert whirlwise("guide", "questions").out.startswith("Questions a spinner asks")
