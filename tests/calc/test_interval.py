@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from uncertainties import correlated_values_norm, correlation_matrix, ufloat, umath
+from scipy.stats import t as student_t
+from uncertainties import correlated_values, correlated_values_norm, correlation_matrix, ufloat, umath
 
 from whirlwise.calc.interval import from_half_width_95, interval_95, reciprocal_interval_95
 from whirlwise.calc.quantity import Quantity
@@ -23,6 +24,30 @@ def test_end_gauge_as_in_gum_h1() -> None:
     length_nm = standard_nm + difference_nm - standard_nm * relative
     assert length_nm.n == pytest.approx(50_000_838, abs=0.5)
     assert length_nm.s == pytest.approx(32, abs=0.5)
+    # H.1.6: with 16 effective degrees of freedom 99 % takes t = 2.92: 93 nm. Our intervals take the normal
+    # distribution at 95 %, which for so many degrees of freedom falls 7 % short of t's.
+    assert float(student_t.ppf(0.995, 16)) * length_nm.s == pytest.approx(93, abs=1)
+    assert interval_95(length_nm).half_width == pytest.approx(
+        0.925 * student_t.ppf(0.975, 16) * length_nm.s, rel=1e-3
+    )
+
+
+def test_straight_line_as_in_gum_h3() -> None:
+    # JCGM 100:2008, H.3: corrections of a thermometer over its readings less 20 degrees: -0.1712(29) and
+    # 0.00218(67), correlated by -0.930; at 30 degrees -0.1494(41).
+    readings = [21.521, 22.012, 22.512, 23.003, 23.507, 23.999, 24.513, 25.002, 25.503, 26.010, 26.511]
+    corrections = [0.171, 0.169, 0.166, 0.159, 0.164, 0.165, 0.156, 0.157, 0.159, 0.161, 0.160]
+    design = np.column_stack([np.ones(11), np.array(readings) - 20])
+    (offset, slope), (misfit,), *_ = np.linalg.lstsq(design, -np.array(corrections), rcond=None)
+    assert misfit == pytest.approx(0.000110096583, abs=1e-10)
+    covariance = np.linalg.inv(design.T @ design) * misfit / 9
+    line = correlated_values([offset, slope], covariance)
+    assert [line[0].n, line[0].s] == pytest.approx([-0.1712, 0.0029], abs=5e-5)
+    assert [line[1].n, line[1].s] == pytest.approx([0.00218, 0.00067], abs=5e-6)
+    assert correlation_matrix(line)[0, 1] == pytest.approx(-0.930, abs=5e-4)
+    at_30 = interval_95(line[0] + 10 * line[1])
+    # Without the correlation the uncertainty would be 0.0073.
+    assert [at_30.value, at_30.half_width / 1.959964] == pytest.approx([-0.1494, 0.0041], abs=5e-5)
 
 
 def test_impedance_with_correlations_as_in_gum_h2() -> None:

@@ -25,7 +25,7 @@ from whirlwise.cli.show.whirl_shapes import (
 if TYPE_CHECKING:
     from tests.cli.conftest import Whirlwise
 
-DOTS_PER_MM = 12.0
+DOTS_PER_MM = 8.0
 ARGUMENTS = ("--wheel-groove=556mm", "--band=2.5mm", "--shape=v60,1mm")
 SVG = "{http://www.w3.org/2000/svg}"
 
