@@ -170,11 +170,13 @@ def groove_to_turn(
     kept = 1 - slip_percent / 100
     pitch_mm = wheel_pitch_mm / ratio * kept
     bottom_mm = groove_of_pitch(pitch_mm, band_mm, shape)
-    if interval_95(bottom_mm).low <= 0:
+    if nominal_value(bottom_mm) <= 0:
         raise ValueError(
             f"for a ratio of {ratio:g} the band would have to run {nominal_value(pitch_mm):.3g} mm across, "
             "which leaves no wood under the band"
         )
+    if interval_95(bottom_mm).low <= 0:
+        raise ValueError("wheel and band are known too roughly to tell any groove")
     share = tolerance_percent / 100
     nominal_mm, middle_mm = float(nominal_value(pitch_mm)), float(nominal_value(bottom_mm - pitch_mm))
     turned_mm = float(nominal_value(bottom_mm))

@@ -73,14 +73,14 @@ def ladder(
 ) -> None:
     """Set a wheel's ratios in a row: slow or fast, steps between them, what one more whirl would add."""
     known = known_wheel(wheel) if wheel else None
-    kept = 1 - percent(slip, "--slip", example="1 or 1+-1", zero_too=True) / 100
-    factor = kept * (ratio_typed(head, "--head") if head else 1.0)
+    slipping = percent(slip, "--slip", example="1 or 1+-1", zero_too=True)
+    factor = (1 - slipping / 100) * (ratio_typed(head, "--head") if head else 1.0)
     rungs = ladder_of({label: each * factor for label, each in _ratios(known, ratio or []).items()})
     added = None
     if new is not None:
         one_more = _new_ratio(new, known, wheel_groove, from_whirl, band, shape)
         added = addition(rungs, one_more * factor)
-    told = LadderTold(rungs, cadence_range(cadence, "--cadence") if cadence else None, added)
+    told = LadderTold(rungs, cadence_range(cadence, "--cadence") if cadence else None, added, slipping)
     place = (
         new_file(plot, option="--plot", named="plot", ending=".png", kind="PNG pictures", force=force)
         if plot

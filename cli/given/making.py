@@ -81,8 +81,8 @@ def named_ratios(texts: Sequence[str], option: str, taken: Sequence[str] = ()) -
     ratios: dict[str, Quantity] = {}
     for text in texts:
         name, named, number = text.rpartition("=")
-        label = (name if named else number).strip()
-        if not label or label in ratios or label in taken:
+        label = " ".join((name if named else number).split())
+        if not label or not label.isprintable() or label in ratios or label in taken:
             raise WrongUsageError(
                 f"{option} got '{text}' but expects a name of its own for each whirl, such as small=12.5."
             )
@@ -138,8 +138,8 @@ def named_grooves_mm(texts: Sequence[str], option: str) -> dict[str, Quantity]:
     grooves: dict[str, Quantity] = {}
     for text in texts:
         name, named, size = text.rpartition("=")
-        label = name.strip() if named else (size.strip() if len(texts) > 1 else "whirl")
-        if not label or label in grooves:
+        label = " ".join((name if named else size if len(texts) > 1 else "whirl").split())
+        if not label or not label.isprintable() or label in grooves:
             raise WrongUsageError(
                 f"{option} got '{text}' but expects a name of its own for each whirl, such as small=41.5mm."
             )

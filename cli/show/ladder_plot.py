@@ -1,6 +1,7 @@
 """Ladders of ratios, one wheel beside the other: rungs with their doubt, steps, the classes behind."""
 
 import io
+import warnings
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import exp, log
@@ -27,6 +28,8 @@ HALF: Final = 0.24
 LINE_FACTOR: Final = 1.05
 MARKS: Final = (3, 4, 5, 6, 7, 8, 10, 12, 14, 16, 18, 20, 25, 30, 40, 60, 80, 100)
 LETTERS_PT: Final = 15
+#: Letters of a name that have room beside a rung.
+LONGEST_NAME: Final = 14
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +54,12 @@ def ladder_plot(wheels: Sequence[LadderShown], wish: Stretch | None = None) -> b
     ends = [interval_95(each) for wheel in wheels for each in (*_ratios(wheel.ladder), *wheel.new)]
     low = min([each.value for each in ends] + ([wish[0]] if wish else [])) / 1.25
     high = max([each.value for each in ends] + ([wish[1]] if wish else [])) * 1.18
-    with mpl.rc_context({"font.family": "DejaVu Sans", "font.size": LETTERS_PT}):
+    with (
+        mpl.rc_context({"font.family": "DejaVu Sans", "font.size": LETTERS_PT, "text.parse_math": False}),
+        warnings.catch_warnings(),
+    ):
+        # A name in letters that the font lacks shows as boxes; the table beside the plot has it right.
+        warnings.filterwarnings("ignore", message="Glyph")
         figure = Figure(figsize=(2.6 + 3.4 * len(wheels), 9.5), facecolor=PAPER, layout="constrained")
         axes = figure.add_subplot(facecolor=PAPER)
         _prepare(axes, len(wheels), low, high)
@@ -112,13 +120,19 @@ def _draw(axes: Axes, place: int, wheel: LadderShown) -> None:
         if top / bottom > 1.1 and not any(bottom < nominal_value(new) < top for new in wheel.new):
             percent = f"+{100 * (nominal_value(step.factor) - 1):.0f} %"
             axes.text(place, (bottom * top) ** 0.5, percent, color=INK, ha="center", va="center")
-    axes.text(place, axes.get_ylim()[1], wheel.name, color=INK, ha="center", va="bottom", weight="bold")
+    axes.text(
+        place, axes.get_ylim()[1], _short(wheel.name), color=INK, ha="center", va="bottom", weight="bold"
+    )
 
 
 def _name(rung: Rung) -> str:
     """The whirl's name and its ratio; the ratio alone where it has no other name."""
     ratio = f"{nominal_value(rung.ratio):.3g}"
-    return ratio if rung.label[:1].isdigit() else f"{rung.label}  {ratio}"
+    return ratio if rung.label[:1].isdigit() else f"{_short(rung.label)}  {ratio}"
+
+
+def _short(name: str) -> str:
+    return name if len(name) <= LONGEST_NAME else f"{name[: LONGEST_NAME - 2]}.."
 
 
 def _rung(axes: Axes, place: int, ratio: Quantity, colour: str) -> None:

@@ -6,6 +6,7 @@ from typing import Final
 from uncertainties import nominal_value
 
 from ...calc.addition import Addition
+from ...calc.facts import USUAL_SLIP_PERCENT
 from ...calc.interval import Interval, interval_95
 from ...calc.ladder import CadenceRange, Ladder, Step, out_of_reach
 from ...calc.quantity import Quantity
@@ -25,6 +26,10 @@ SHARED: Final = (
 STEPS_OF_FEET: Final = (
     "Steps below 3 % are lost in the unevenness of any foot, so such ratios count as one (common practice)."
 )
+SLIP: Final = (
+    f"At work a single band slips by {USUAL_SLIP_PERCENT[0]:.0f} to {USUAL_SLIP_PERCENT[1]:.0f} % as a rule: "
+    "--slip 1+-1 takes that off."
+)
 LOW_ENDS: Final = {
     "lower": "Its lowest ratio is lower than usual for that class, which is good for thick yarn.",
     "usual": "Its lowest ratio is usual for that class.",
@@ -34,11 +39,12 @@ LOW_ENDS: Final = {
 
 @dataclass(frozen=True, slots=True)
 class LadderTold:
-    """What is to be told: the ladder, at which cadence, and what one more whirl would add."""
+    """What is told: the ladder, at which cadence, what one more whirl would add, which slip was taken off."""
 
     ladder: Ladder
     cadence: CadenceRange | None = None
     added: Addition | None = None
+    slip_percent: Quantity = 0.0
 
     @property
     def speed_class(self) -> SpeedClass:
@@ -84,6 +90,7 @@ def ladder_document(told: LadderTold) -> Json:
             }
             for step, slow, fast in _unreached(told)
         ],
+        "slip_percent": number(told.slip_percent),
         "new": None if told.added is None else _added_document(told.added),
         "remarks": [CUSTOM],
     }
@@ -140,8 +147,15 @@ def ladder_answer(told: LadderTold) -> Answer:
     return Answer(
         says=tuple(says),
         tables=(_table(told),),
-        trust=(CUSTOM, *((SHARED, STEPS_OF_FEET) if told.ladder.steps else ())),
+        trust=(*_slip_sentences(told), CUSTOM, *((SHARED, STEPS_OF_FEET) if told.ladder.steps else ())),
+        better=() if told.slip_percent else (SLIP,),
     )
+
+
+def _slip_sentences(told: LadderTold) -> tuple[str, ...]:
+    if not told.slip_percent:
+        return ()
+    return (f"Ratios at work: {between(interval_95(told.slip_percent), '%')} is taken off for the slip.",)
 
 
 def _range_sentence(ladder: Ladder) -> str:

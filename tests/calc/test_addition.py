@@ -42,6 +42,9 @@ def test_neighbours_and_steps() -> None:
 def test_a_doubt_that_leaves_it_open() -> None:
     assert addition(TWO, ufloat(13.0, 0.5)).maybe_same
     assert not addition(TWO, ufloat(13.0, 0.1)).maybe_same
+    # The same below: 5.5 with 0.2 reaches up to 5.9, as good as 6; with 0.05 it doesn't.
+    assert addition(TWO, ufloat(5.5, 0.2)).maybe_same
+    assert not addition(TWO, ufloat(5.5, 0.05)).maybe_same
 
 
 ratios = st.dictionaries(st.sampled_from("abcdef"), st.floats(3, 30), min_size=1, max_size=6)

@@ -189,6 +189,11 @@ def test_a_whirl_that_is_there_tells_the_wheel() -> None:
     assert pi * pitch == pytest.approx(1741.7, abs=0.1)
 
 
+def test_a_wheel_and_a_band_that_tell_nothing() -> None:
+    with pytest.raises(ValueError, match=r"^wheel and band are known too roughly to tell any groove$"):
+        groove_to_turn(18, wheel_pitch_mm=560.0, band_mm=ufloat(2.5, 20.0), shape=GrooveShape("u"))
+
+
 @pytest.mark.parametrize(
     ("ratio", "tolerance", "sentence"),
     [

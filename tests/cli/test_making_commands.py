@@ -79,7 +79,8 @@ def test_ladder_of_typed_ratios(whirlwise: Whirlwise) -> None:
 def test_ladder_in_json(whirlwise: Whirlwise) -> None:
     found = answered(whirlwise, "ladder", "--ratio=b=12.0", "--ratio=a=6.0", "--cadence=60", "--new=18.0")
     assert set(found) == {
-        "rungs", "steps", "lowest", "highest", "speed_class", "out_of_reach", "new", "remarks",
+        "rungs", "steps", "lowest", "highest", "speed_class",
+        "out_of_reach", "slip_percent", "new", "remarks",
     }  # fmt: skip
     assert [rung["whirl"] for rung in found["rungs"]] == ["a", "b"]
     assert found["rungs"][1]["flyer_per_min"][0]["value"] == pytest.approx(720)
@@ -157,6 +158,27 @@ def test_the_plot_is_a_picture_of_rungs(whirlwise: Whirlwise, tmp_path: Path) ->
     assert share == pytest.approx(np.log(12 / 8.5) / np.log(2), abs=0.01)
     again = whirlwise("ladder", "--ratio=a=6.0", "--plot", path)
     assert (again.status, "which is there already" in again.err) == (2, True)
+
+
+@pytest.mark.parametrize("name", ["$x^{", "\u8f6e\u5b50", "a" * 200, "50 % & <b>"])
+def test_any_name_can_be_plotted(whirlwise: Whirlwise, tmp_path: Path, name: str) -> None:
+    found = whirlwise("ladder", f"--ratio={name}=6.0", "--ratio=b=12.0", "--plot", tmp_path / "a.png")
+    assert (found.status, found.err) == (0, "")
+    assert name[:20] in found.out
+    found = whirlwise("ladder", "--ratio=two\nlines\x07=6.0")
+    assert (found.status, found.out) == (2, "")
+
+
+def test_a_ratio_about_which_little_is_known(whirlwise: Whirlwise, tmp_path: Path) -> None:
+    found = whirlwise("ladder", "--ratio=a=6+-20", "--ratio=b=12.0", "--plot", tmp_path / "a.png")
+    assert (found.status, found.err) == (0, "")
+    assert "may be one in use" in found.out
+
+
+def test_slip_is_told(whirlwise: Whirlwise) -> None:
+    assert "At work a single band slips by 0 to 2 % as a rule" in said(whirlwise, "ladder", "--ratio=12.0")
+    text = said(whirlwise, "ladder", "--ratio=12.0", "--slip=1.00+-0.50")
+    assert "Ratios at work: 1.00 % (95 % sure: 0.50 to 1.50) is taken off for the slip." in text
 
 
 # Groove
