@@ -16,6 +16,7 @@ from matplotlib.patches import Circle, Polygon
 from uncertainties import nominal_value
 
 from ...calc.facts import MM_PER_INCH
+from ...calc.groove import GrooveToTurn
 from ...vision.references.sheet_layout import CARD_MM
 from ..trouble import WrongUsageError
 from .groove_words import GroovesTold
@@ -30,6 +31,8 @@ MARGIN_MM, TEXT_MM, TITLE_MM, LEADING = 16.0, 3.4, 5.6, 1.5
 #: From the paper's top: the steps, the line, the whirl; room for the sizes beside it, and between gauges.
 STEPS_AT_MM, LINE_AT_MM, WHIRL_AT_MM, WORDS_MM, APART_MM = 26.0, 68.0, 86.0, 62.0, 9.0
 WOOD: Final = "#F3ECE1"
+#: From the sizes of one groove to those of the next, so that thin bands don't crowd them.
+ROW_MM: Final = 12.5
 #: The line to check is as long as a card's long side (ISO/IEC 7810, ID-1).
 CHECK_MM: Final = CARD_MM[0]
 
@@ -112,18 +115,31 @@ def _whirl(axes: Axes, told: GroovesTold, width_mm: float, top_mm: float, shown:
     _filled(axes, _both_sides(outline, middle_mm, top_mm), WOOD)
     _stroke(axes, [(middle_mm, top_mm + 5), (middle_mm, end_mm - 5)], dashed=True)
     _write(axes, middle_mm + 2, top_mm + 6, "axis")
+    words_mm = top_mm + ROW_MM
     for groove, along_mm in zip(
         told.grooves, groove_middles_mm(len(told.grooves), told.shape, band_mm), strict=True
     ):
-        y_mm, pitch_mm = top_mm - along_mm, float(nominal_value(groove.pitch_mm))
-        for side in (-1, 1):
-            place = (middle_mm + side * pitch_mm / 2, y_mm)
-            axes.add_patch(Circle(place, float(nominal_value(band_mm)) / 2, facecolor=RUST, edgecolor="none"))
-        bottom, edge = shown.exact(float(nominal_value(groove.bottom_mm))), shown.exact(groove.edge_mm)
-        words = f"{groove.ratio:g} to 1: {bottom} {shown.unit} across the bottom,\n"
-        words += f"the edges {edge} {shown.unit} or more"
-        _write(axes, middle_mm + radius_mm + 5, y_mm + TEXT_MM * LEADING, words)
-    return end_mm - 5
+        y_mm, words_mm = top_mm - along_mm, min(top_mm - along_mm, words_mm - ROW_MM)
+        _band(axes, groove, float(nominal_value(band_mm)), middle_mm, y_mm)
+        right_mm = middle_mm + radius_mm + 5
+        _stroke(axes, [(middle_mm + groove.edge_mm / 2 + 1, y_mm), (right_mm - 1, words_mm)])
+        _write(axes, right_mm, words_mm + TEXT_MM * LEADING, _sizes(groove, shown))
+    return min(end_mm, words_mm - ROW_MM / 2) - 5
+
+
+def _band(axes: Axes, groove: GrooveToTurn, band_mm: float, middle_mm: float, y_mm: float) -> None:
+    """The band in its groove, cut through on either side of the axis."""
+    away_mm = float(nominal_value(groove.pitch_mm)) / 2
+    for x_mm in (middle_mm - away_mm, middle_mm + away_mm):
+        axes.add_patch(Circle((x_mm, y_mm), band_mm / 2, facecolor=RUST, edgecolor="none"))
+
+
+def _sizes(groove: GrooveToTurn, shown: Lengths) -> str:
+    bottom, edge = shown.exact(float(nominal_value(groove.bottom_mm))), shown.exact(groove.edge_mm)
+    return (
+        f"{groove.ratio:g} to 1: {bottom} {shown.unit} across the bottom,\n"
+        f"the edges {edge} {shown.unit} or more"
+    )
 
 
 def _both_sides(outline: Outline, middle_mm: float, top_mm: float) -> Outline:
