@@ -11,7 +11,8 @@ from ...calc.groove import GrooveShape
 from ...calc.quantity import Quantity
 from ..given.band_path import Pitches, apart_mm, band_paths, whirl_pitches_mm, with_other_band
 from ..given.making import KNOT_HALF_WIDTH_MM, groove_shape, percent
-from ..given.numbers import BAND_HALF_WIDTH_MM, length_mm, plain_number
+from ..given.making import friction as friction_typed
+from ..given.numbers import BAND_HALF_WIDTH_MM, length_mm
 from ..given.wheel_size import U, WheelSize, wheel_size
 from ..keep.known_wheel import known_wheel
 from ..show.band_words import BandOnPath, BandTold, band_answer, band_document
@@ -90,7 +91,7 @@ def band(
         if travel
         else 0.0,
     )
-    rubbing = plain_number(friction, "--friction", example="0.3+-0.1")
+    rubbing = friction_typed(friction, "--friction")
     laid = tuple(
         _laid(path, cord, rubbing, section.wedge(size.band_mm))
         for path in band_paths(lay, size.pitch_mm, whirls_mm, centre_mm)

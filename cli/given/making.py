@@ -19,6 +19,8 @@ GROOVE_HALF_WIDTH_MM: Final = 0.3
 WHEEL_GROOVE_HALF_WIDTH_MM: Final = 2.0
 APART_HALF_WIDTH_MM: Final = 3.0
 KNOT_HALF_WIDTH_MM: Final = 10.0
+#: Rubber on dry wood stays below 1 (from memory); a number above this is something else.
+MOST_FRICTION: Final = 2.0
 
 _RANGE = re.compile(r"\s*(\d+(?:\.\d+)?)\s*-\s*(\d+(?:\.\d+)?)\s*")
 _V = re.compile(r"v(?P<angle>\d+(?:\.\d+)?)?(?:,(?P<flat>.+))?", re.IGNORECASE)
@@ -169,6 +171,20 @@ def groove_shape(text: str, option: str) -> GrooveShape:
         return GrooveShape("v", float(match["angle"] or 60.0), flat_mm)
     except ValueError as problem:
         raise WrongUsageError(f"{option} got '{text}', but {problem}.") from problem
+
+
+def friction(text: str, option: str) -> UFloat:
+    """Read a coefficient of friction such as ``0.3`` or ``0.3+-0.1``.
+
+    Raises
+    ------
+    WrongUsageError
+        If it is none, or more than any band has.
+    """
+    number = plain_number(text, option, example="0.3+-0.1")
+    if number.nominal_value > MOST_FRICTION:
+        raise WrongUsageError.of_option(option, text, f"a friction below {MOST_FRICTION:g}, such as 0.3+-0.1")
+    return number
 
 
 def percent(text: str, option: str, *, example: str, zero_too: bool = False) -> UFloat | float:

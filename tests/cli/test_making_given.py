@@ -10,6 +10,7 @@ from uncertainties import nominal_value
 from whirlwise.calc.interval import interval_95
 from whirlwise.cli.given.making import (
     cadence_range,
+    friction,
     groove_mm,
     groove_shape,
     named_grooves_mm,
@@ -126,6 +127,14 @@ def test_a_v_that_holds_no_band() -> None:
 def test_a_percentage_of_a_hundred() -> None:
     with pytest.raises(WrongUsageError, match="a percentage below 100, such as 1"):
         percent("100", "--slip", example="1")
+
+
+def test_friction_that_no_band_has() -> None:
+    assert friction("0.3+-0.1", "--friction").n == 0.3
+    with pytest.raises(
+        WrongUsageError, match=r"^--friction got '30' but expects a friction below 2, such as 0\.3\+-0\.1\.$"
+    ):
+        friction("30", "--friction")
 
 
 def test_names_that_are_taken() -> None:
