@@ -1,21 +1,17 @@
 """What a wheel's file knows of sizes and ratios, as correlated numbers to reckon with; nothing is written."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Final
 
 from ...calc.fused_numbers import fused_numbers
-from ...calc.fusing import fuse
+from ...calc.interval import from_half_width_95
 from ...calc.quantity import Quantity
-from ...calc.seating import seated
-from ...calc.wheel import WHEEL, Dimension, Reading
+from ...calc.wheel import Dimension
 from ..given.numbers import BAND_HALF_WIDTH_MM, length_mm
 from .kept import KeptWheel
+from .noted_band import noted_thickness_mm
 from .store import read_wheel
-
-#: A whirl with this word in its label turns the bobbin, so its ratio is not the wheel's.
-BOBBIN: Final = "bobbin"
+from .telling import tell
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +29,7 @@ class KnownWheel:
     bobbins_mm : dict of str to Quantity
         Pitch diameters of whirls that turn a bobbin.
     band_mm : Quantity or None
-        Thickness of the band, as it was last given with a picture.
+        Thickness of the band, as it is noted among the wheel's parts or was last given with a picture.
     """
 
     name: str
@@ -53,29 +49,29 @@ def known_wheel(path: Path) -> KnownWheel:
     UnreadableFileError
         If the file cannot be read.
     """
-    kept = read_wheel(path)
-    readings, _ = seated([each.reading for each in kept.readings])
-    labels = _labels(readings)
+    wheel = read_wheel(path)
+    told = tell(path.name, wheel)
+    labels = told.whirls()
+    on_bobbins = {row.groove for row in told.table if row.turned == "bobbin"}
     pitches = {label: Dimension("pitch_mm", label) for label in labels}
     ratios = {label: Dimension("ratio", label) for label in labels}
     size, apart = Dimension("pitch_mm"), Dimension("centre_distance_mm")
-    told = fused_numbers(fuse(readings), [size, apart, *pitches.values(), *ratios.values()])
+    numbers = fused_numbers(told.fused, [size, apart, *pitches.values(), *ratios.values()])
+    whirls_mm = {label: numbers[each] for label, each in pitches.items() if each in numbers}
     return KnownWheel(
         name=path.stem,
-        wheel_mm=told.get(size),
-        centre_distance_mm=told.get(apart),
-        whirls_mm={name: told[d] for name, d in pitches.items() if d in told and BOBBIN not in name},
-        ratios={name: told[d] for name, d in ratios.items() if d in told and BOBBIN not in name},
-        bobbins_mm={name: told[d] for name, d in pitches.items() if d in told and BOBBIN in name},
-        band_mm=_band_mm(kept),
+        wheel_mm=numbers.get(size),
+        centre_distance_mm=numbers.get(apart),
+        whirls_mm={label: pitch for label, pitch in whirls_mm.items() if label not in on_bobbins},
+        ratios={name: numbers[d] for name, d in ratios.items() if d in numbers and name not in on_bobbins},
+        bobbins_mm={label: pitch for label, pitch in whirls_mm.items() if label in on_bobbins},
+        band_mm=_band_mm(wheel),
     )
 
 
-def _labels(readings: Sequence[Reading]) -> list[str]:
-    parts = [dimension.part for reading in readings for dimension in reading.values]
-    return [part for part in dict.fromkeys(parts) if part != WHEEL]
-
-
-def _band_mm(kept: KeptWheel) -> Quantity | None:
-    typed = [str(each.how["--band"]) for each in kept.readings if "--band" in each.how]
+def _band_mm(wheel: KeptWheel) -> Quantity | None:
+    noted = noted_thickness_mm(wheel)
+    if noted is not None:
+        return from_half_width_95(noted.value, noted.half_width)
+    typed = [str(each.how["--band"]) for each in wheel.readings if "--band" in each.how]
     return length_mm(typed[-1], "--band", half_width_mm=BAND_HALF_WIDTH_MM) if typed else None

@@ -3,6 +3,7 @@
 from pathlib import Path
 
 from ...calc.interval import Interval
+from .kept import KeptWheel
 from .store import read_wheel
 
 
@@ -18,8 +19,14 @@ def noted_band(path: Path | None) -> str | None:
     """
     if path is None or not path.exists():
         return None
-    known = [band.thickness_mm for band in read_wheel(path).parts.bands if band.thickness_mm is not None]
-    return _typed(known[0]) if len(known) == 1 else None
+    thickness_mm = noted_thickness_mm(read_wheel(path))
+    return _typed(thickness_mm) if thickness_mm else None
+
+
+def noted_thickness_mm(wheel: KeptWheel) -> Interval | None:
+    """Give the thickness of the wheel's band; None where none or several of them are noted."""
+    known = [band.thickness_mm for band in wheel.parts.bands if band.thickness_mm is not None]
+    return known[0] if len(known) == 1 else None
 
 
 def _typed(thickness_mm: Interval) -> str:
