@@ -35,7 +35,7 @@ POINTED: Final = (
 CALLIPER_MM: Final = 1.0
 ROUGH: Final = (
     "Wheel and band are known too roughly for that: turned exactly so, the ratio may come out anywhere "
-    "from {low} to {high}. Measure them better, or turn too large and count."
+    "from {low} to {high}. Measure them better, best with --from-whirl, or turn too large and count."
 )
 PRINT_IT: Final = "Print it at 100 % (actual size), then hold a bank card against its line."
 MIND: Final = (
