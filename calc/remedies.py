@@ -54,10 +54,10 @@ def remedies(
 
     def remedy(whirl: WhirlInUse) -> Remedy:
         slower = drafting_for_twist(twist_per_cm_wished, whirl.ratio, cadence_per_min)
-        change = interval_95(whirl.cadence_change_percent)
+        apart = interval_95(whirl.twist_per_cm - twist_per_cm_wished)
         return Remedy(
             whirl=whirl,
-            fits=change.low <= 0 <= change.high,
+            fits=apart.low <= 0 <= apart.high,
             drafting_cm_per_min=slower,
             lost_m_per_hour=(drafting_cm_per_min - slower) * M_PER_HOUR,
             treadles_per_m=100 * twist_per_cm_wished / whirl.ratio,

@@ -40,8 +40,9 @@ DRIVES: list[Drive] = [FlyerLed(12.0), BobbinLed(12.0), DoubleDrive(10.0, 13.0)]
 def test_wind_on_at_the_ring(
     bobbin_mm: float, difference: float, traveller_per_min: float, share_percent: float
 ) -> None:
-    # Rieter, Rikipedia, short-staple spinning, winding of cops: spindle at 13 500 r/min, 15 m/min, wound at 46
-    # and 25 mm. The bobbin is driven and the traveller lags, as in a bobbin-led wheel; its minute is our turn.
+    # Rieter, Rikipedia, short-staple spinning, winding of cops: spindle at 13 500 r/min, 15 m/min, wound at
+    # 46 and 25 mm. The bobbin is driven and the traveller lags, as in a bobbin-led wheel; its minute is our
+    # turn.
     assert 1500 * wraps_per_cm(bobbin_mm) == pytest.approx(difference, abs=0.005)
     twist = twist_while_drafting_per_cm(BobbinLed(13_500.0), 1500.0, bobbin_mm)
     assert 1500 * twist == pytest.approx(traveller_per_min, abs=0.5)
@@ -60,8 +61,8 @@ def test_a_turn_for_each_wrap(bobbin_mm: float, turns_per_m: float) -> None:
 
 def test_turns_lost_between_empty_and_full() -> None:
     # Draper, Facts and Figures for Textile Manufacturers, 1896: with a bobbin of 1.5 inch round 0.67 turns an
-    # inch are lost, with 3 inches 0.33, "mean 0.50". That is the mean of the two ends. Over all the yarn it is
-    # 0.44, because more of it lies near the outside: the two answer different questions.
+    # inch are lost, with 3 inches 0.33, "mean 0.50". That is the mean of the two ends. Over all the yarn it
+    # is 0.44, because more of it lies near the outside: the two answer different questions.
     empty_mm, full_mm = 1.5 / pi * 25.4, 3.0 / pi * 25.4
     ends = [2.54 * wraps_per_cm(empty_mm), 2.54 * wraps_per_cm(full_mm)]
     assert ends == pytest.approx([0.67, 0.33], abs=0.005)
@@ -214,7 +215,8 @@ def test_a_thicker_band_twists_less_flyer_led_and_more_in_double_drive() -> None
     single = effects(DriveSizes(560.0, 40.0, None, 2.0), Continuous(4.0), 30.0)[0]
     assert single.twist_percent == pytest.approx(100 * (562.5 / 562 * 42 / 42.5 - 1))
     assert single.twist_percent < 0
-    # Double, as it pulls: (b + t) grows from 37 to 37.5: 1.35 % more, and so much less drawn in for its ratio.
+    # Double, as it pulls: (b + t) grows from 37 to 37.5: 1.35 % more, and so much less drawn in for its
+    # ratio.
     double = effects(DriveSizes(560.0, 45.0, 35.0, 2.0), AsItPulls(), 30.0)[0]
     assert double.twist_percent == pytest.approx(100 * (37.5 / 37 - 1))
     assert double.draw_in_percent < 0
@@ -224,7 +226,8 @@ def test_slip_of_either_groove() -> None:
     sizes = DriveSizes(560.0, 45.0, 35.0, 2.0)
     _, flyer, bobbin = effects(sizes, AsItPulls(), 30.0)
     assert (flyer.cause, bobbin.cause) == ("flyer slips more", "bobbin slips more")
-    # By hand, ratios 562/47 and 562/37: the bobbin's one percent comes off a difference of 27 % of the flyer's.
+    # By hand, ratios 562/47 and 562/37: the bobbin's one percent comes off a difference of 27 % of the
+    # flyer's.
     lead = (1 / 37 - 1 / 47) * 47
     assert flyer.twist_percent == pytest.approx(100 * (0.99 * lead / (lead + 0.01) - 1), rel=1e-6)
     assert bobbin.twist_percent == pytest.approx(100 * (lead / (lead - 0.01 * 47 / 37) - 1), rel=1e-6)
