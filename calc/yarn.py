@@ -47,13 +47,9 @@ def wraps_per_inch(tex: Quantity, wrapped: Wrapped) -> Quantity:
     return _WRAPS[wrapped] * umath.sqrt(count_of(tex, "yd/lb"))
 
 
-def tex_from_wraps(wraps_per_inch: Quantity, wrapped: Wrapped) -> Interval:
-    """Guess a yarn's tex from its wraps: a matter of a factor of two, so the interval is not symmetric."""
-
-    def tex(wraps: float, share: float) -> float:
-        return float(nominal_value(tex_of((wraps / share) ** 2, "yd/lb")))
-
-    return over_ends(tex, wraps_per_inch, _WRAPS[wrapped])
+def tex_from_wraps(wraps_per_inch: Quantity, wrapped: Wrapped) -> Quantity:
+    """Guess a yarn's tex from its wraps, the inverse of :func:`wraps_per_inch`: to a factor of two."""
+    return tex_of((wraps_per_inch / _WRAPS[wrapped]) ** 2, "yd/lb")
 
 
 def over_ends(function: Callable[[float, float], float], first: Quantity, second: Quantity) -> Interval:

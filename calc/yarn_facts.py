@@ -103,6 +103,10 @@ WOOL_GRADES: Final = (
 )
 FINEST_GRADED_MICRON: Final = 17.70
 
+#: Density in g/cm3 of a yarn with the air in it, from lofty to firm: examination papers take 0.70 and 0.91,
+#: Peirce's rule amounts to 0.914; the lower end, for soft wool, is a guess.
+YARN_DENSITY: Final = usual(0.45, 0.91)
+
 #: Density of wool in g/cm3, from textbooks (memory).
 WOOL_DENSITY: Final = 1.31
 #: Fewest fibres in the cross-section of an even combed yarn; a mill's limit, from memory. Hands need more.

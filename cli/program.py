@@ -27,6 +27,7 @@ from .commands.undo import undo
 from .commands.wheel import wheel
 from .commands.whirls import whirls
 from .commands.withdraw import withdraw
+from .commands.yarn import yarn
 from .sections import SectionedGroup
 
 # What the picture library notes about a damaged file, the command says itself, in one sentence.
@@ -37,7 +38,7 @@ SECTIONS: Final = {
     "Measuring": (photo, profile, clip),
     "The wheel's file": (wheel, hand, parts, withdraw, undo, export, import_, collection),
     "Reckoning ratios, whirls and bands": (ladder, steps, groove, band, compare),
-    "Reckoning yarn": (twist, whirls),
+    "Reckoning yarn": (yarn, twist, whirls),
     "To begin with": (guide, tour, sheet),
 }
 

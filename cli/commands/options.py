@@ -1,7 +1,7 @@
 """Options that several commands share."""
 
 from pathlib import Path
-from typing import Annotated, TypeAlias
+from typing import Annotated, Literal, TypeAlias
 
 import typer
 
@@ -11,6 +11,36 @@ JSON: TypeAlias = Annotated[
 PROOF: TypeAlias = Annotated[
     Path | None,
     typer.Option(help="Write a proof picture (PNG) with what was found drawn in.", show_default=False),
+]
+UNITS: TypeAlias = Annotated[
+    Literal["metric", "imperial"] | None,
+    typer.Option(
+        envvar="WHIRLWISE_UNITS",
+        help="Units to show. Left out, those that you type; the environment variable keeps a preference.",
+        show_default=False,
+    ),
+]
+PLOT: TypeAlias = Annotated[
+    Path | None, typer.Option(help="Write a plot of it to this file (PNG).", show_default=False)
+]
+FORCE_PLOT: TypeAlias = Annotated[
+    bool, typer.Option("--force", help="Let --plot write over a file that is there.")
+]
+FILE_OF_RATIOS: TypeAlias = Annotated[
+    Path | None,
+    typer.Option(
+        "--wheel", help="Take the ratios from this wheel's file; nothing is written.", show_default=False
+    ),
+]
+PLIES: TypeAlias = Annotated[
+    int, typer.Option(min=1, max=12, help="Plies of the finished yarn; 1 for singles.")
+]
+FIBRE: TypeAlias = Annotated[str, typer.Option(help="wool or cotton, for the usual twist.")]
+USE: TypeAlias = Annotated[
+    str,
+    typer.Option(
+        help="What the yarn is for: wool soft, knitting or weaving; cotton knitting, weft, semi-warp or warp."
+    ),
 ]
 FORCE: TypeAlias = Annotated[
     bool, typer.Option("--force", help="Let --proof write over a file that is there.")

@@ -6,6 +6,7 @@ unit of the last digit typed.
 """
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from math import isfinite
@@ -13,8 +14,9 @@ from typing import Final
 
 from uncertainties import UFloat
 
-from ...calc.facts import MM_PER_INCH
+from ...calc.facts import MM_PER_INCH, MM_PER_YARD
 from ...calc.interval import from_half_width_95
+from ...calc.quantity import Quantity
 from ...calc.twist import per_cm
 from ..trouble import WrongUsageError
 
@@ -28,10 +30,12 @@ COIN_HALF_WIDTH_MM: Final = 0.1
 DISTANCE_HALF_WIDTH_MM: Final = 0.5
 
 MM_PER_UNIT: Final = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH}
+#: Lengths of yarn are told in yards and feet too.
+MM_OF_YARN: Final = {**MM_PER_UNIT, "yd": MM_PER_YARD, "ft": MM_PER_YARD / 3}
 
 _NUMBER = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)"
 _TYPED = re.compile(
-    rf"\s*(?P<value>{_NUMBER})\s*(?:(?:\+-|\+/-|±)\s*(?P<doubt>{_NUMBER})\s*)?(?P<unit>[a-z/]*)\s*",
+    rf"\s*(?P<value>{_NUMBER})\s*(?:(?:\+-|\+/-|±)\s*(?P<doubt>{_NUMBER})\s*)?(?P<unit>(?:[a-z/%][a-z0-9/]*)?)\s*",
     re.IGNORECASE,
 )
 
@@ -95,19 +99,20 @@ def plain_number(text: str, option: str, *, example: str) -> UFloat:
 
 
 def drafting_cm_per_min(text: str, option: str) -> UFloat:
-    """Read a drafting speed: the length of yarn made in a minute, such as ``150cm`` or ``150cm/min``.
+    """Read a drafting speed: the length of yarn made in a minute, such as ``150cm`` or ``2yd/min``.
+
+    One by the hour is told by its unit, such as ``120yd/h``.
 
     Raises
     ------
     WrongUsageError
         If it is no length above zero.
     """
-    typed = _typed(text)
-    unit = typed.unit.removesuffix("/min") if typed else ""
-    if typed is None or unit not in MM_PER_UNIT or typed.value <= 0:
-        raise _refused(option, text, "a length of yarn a minute, such as 150cm, 1.5m or 60in")
-    scale = MM_PER_UNIT[unit] / 10
-    return from_half_width_95(typed.value * scale, _doubt(typed) * scale)
+    scales = {unit: mm / 10 for unit, mm in MM_OF_YARN.items()}
+    by_hour = {f"{unit}/h": cm / 60 for unit, cm in scales.items()}
+    by_minute = {f"{unit}/min": cm for unit, cm in scales.items()}
+    expected = "a length of yarn a minute, such as 150cm, 1.5m or 60in"
+    return number_with_unit(text, option, {**scales, **by_minute, **by_hour}, expected=expected).number
 
 
 def wished_twist_per_cm(text: str, option: str) -> float:
@@ -122,6 +127,45 @@ def wished_twist_per_cm(text: str, option: str) -> float:
     if typed is None or typed.unit not in ("/cm", "/in") or typed.value <= 0 or typed.half_width is not None:
         raise _refused(option, text, "turns per cm or per inch, such as 3/cm or 8/in")
     return float(typed.value if typed.unit == "/cm" else per_cm(typed.value))
+
+
+@dataclass(frozen=True, slots=True)
+class NumberWithUnit:
+    """A number in the unit asked for, the unit in which it was typed, and whether it came with a doubt."""
+
+    number: UFloat
+    unit: str
+    doubtful: bool
+
+    @property
+    def wished(self) -> Quantity:
+        """The number as a wish, which is exact unless a doubt was typed."""
+        return self.number if self.doubtful else float(self.number.nominal_value)
+
+
+def number_with_unit(text: str, option: str, scales: Mapping[str, float], *, expected: str) -> NumberWithUnit:
+    """Read a number above zero with one of several units.
+
+    Parameters
+    ----------
+    text, option : str
+        What was typed and where.
+    scales : mapping of str to float
+        By how much each unit, in small letters, is to be multiplied.
+    expected : str
+        For the error's text.
+
+    Raises
+    ------
+    WrongUsageError
+        If it is no such number.
+    """
+    typed = _typed(text)
+    if typed is None or typed.unit not in scales or typed.value <= 0:
+        raise _refused(option, text, expected)
+    scale = scales[typed.unit]
+    number = from_half_width_95(typed.value * scale, _doubt(typed) * scale)
+    return NumberWithUnit(number, typed.unit, typed.half_width is not None)
 
 
 def _refused(option: str, text: str, expected: str) -> WrongUsageError:

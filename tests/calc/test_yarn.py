@@ -6,11 +6,12 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from uncertainties import nominal_value, ufloat
+from uncertainties import ufloat
 
 from whirlwise.calc.interval import interval_95
 from whirlwise.calc.twist import per_cm, per_inch, twist_multiplier
 from whirlwise.calc.yarn import (
+    Wrapped,
     diameter_mm,
     fibres_in_section,
     length_before_twist,
@@ -87,17 +88,18 @@ def test_sources_for_threads_side_by_side_differ() -> None:
 def test_wraps_on_a_ruler(low_wraps: int, high_wraps: int, low_yards: float, high_yards: float) -> None:
     # A hobby page's table of wraps and yards per pound ("Measuring Wraps Per Inch"; common practice).
     for wraps, yards in ((low_wraps, low_yards), (high_wraps, high_yards)):
-        guess = tex_from_wraps(float(wraps), "on a ruler")
+        guess = interval_95(tex_from_wraps(float(wraps), "on a ruler"))
         assert guess.low <= tex_of(yards, "yd/lb") <= guess.high
         # Pressed side by side the same number of threads would be a far heavier yarn.
-        assert tex_from_wraps(float(wraps), "pressed").low > tex_of(yards, "yd/lb")
+        assert interval_95(tex_from_wraps(float(wraps), "pressed")).low > tex_of(yards, "yd/lb")
 
 
 @given(st.floats(4, 80), st.sampled_from(["pressed", "on a ruler"]))
-def test_wraps_come_back(wraps: float, how: str) -> None:
-    found = tex_from_wraps(wraps, how)  # type: ignore[arg-type]
-    back = wraps_per_inch(found.value, how)  # type: ignore[arg-type]
-    assert nominal_value(back) == pytest.approx(wraps)
+def test_wraps_come_back(wraps: float, how: Wrapped) -> None:
+    back = interval_95(wraps_per_inch(tex_from_wraps(wraps, how), how))
+    assert back.value == pytest.approx(wraps)
+    # What is doubtful is the hand that winds, and it is the same both ways.
+    assert back.half_width == pytest.approx(0, abs=1e-9 * wraps)
 
 
 @given(texes, st.floats(0.2, 1.5))
@@ -213,8 +215,8 @@ def test_fibres_come_back(count: float, micron: float) -> None:
 
 @given(st.floats(5, 60), st.floats(0.01, 3), st.floats(0, 3))
 def test_a_wider_wrap_never_narrows_the_guess(wraps: float, half: float, more: float) -> None:
-    narrow = tex_from_wraps(ufloat(wraps, half / 4), "on a ruler")
-    wide = tex_from_wraps(ufloat(wraps, (half + more) / 4), "on a ruler")
+    narrow = interval_95(tex_from_wraps(ufloat(wraps, half / 4), "on a ruler"))
+    wide = interval_95(tex_from_wraps(ufloat(wraps, (half + more) / 4), "on a ruler"))
     assert wide.low <= narrow.low
     assert wide.high >= narrow.high
 

@@ -1,0 +1,62 @@
+"""Drive ratios as people give them: typed for each whirl, or taken from a wheel's file."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from ...calc.quantity import Quantity
+from ..keep.known_ratios import known_ratios
+from ..trouble import WrongUsageError
+from .numbers import plain_number
+
+
+def ratios_given(typed: Sequence[str], wheel_file: Path | None) -> dict[str, Quantity]:
+    """Give the ratio of every whirl by its name, the typed ones after those of the wheel's file.
+
+    Raises
+    ------
+    WrongUsageError
+        If there is none, two whirls have one name, or a text is no ratio.
+    UnreadableFileError
+        If the wheel's file cannot be read.
+    """
+    ratios: dict[str, Quantity] = {} if wheel_file is None else dict(known_ratios(wheel_file))
+    if wheel_file is not None and not ratios and not typed:
+        raise WrongUsageError(f"--wheel got '{wheel_file}', in which no ratio is known; add --ratio 12.5.")
+    for text in typed:
+        name, named, number = text.rpartition("=")
+        label = name if named else number
+        if not label or label in ratios:
+            raise WrongUsageError(
+                f"--ratio got '{text}' but expects a name of its own for each whirl, such as small=12.5."
+            )
+        ratios[label] = plain_number(number, "--ratio", example="12.5 or small=12.5")
+    if not ratios:
+        raise WrongUsageError("There is no whirl to reckon with; give --ratio small=12.5 or --wheel FILE.")
+    return ratios
+
+
+def one_ratio(typed: str | None, wheel_file: Path | None, whirl: str | None) -> Quantity | None:
+    """Give the one ratio that is meant; None where neither is given.
+
+    Raises
+    ------
+    WrongUsageError
+        If both are given, or it stays open which whirl of the file is meant.
+    UnreadableFileError
+        If the wheel's file cannot be read.
+    """
+    if wheel_file is None:
+        if whirl is not None:
+            raise WrongUsageError("--whirl names a whirl in a wheel's file; give --wheel FILE with it.")
+        return None if typed is None else plain_number(typed, "--ratio", example="12.5")
+    if typed is not None:
+        raise WrongUsageError("--ratio and --wheel both tell the ratio; give one of them.")
+    known = known_ratios(wheel_file)
+    if whirl is None and len(known) == 1:
+        return next(iter(known.values()))
+    if whirl not in known:
+        raise WrongUsageError(
+            f"--whirl expects the name of a whirl in {wheel_file} whose ratio is known: "
+            f"{', '.join(known) or 'there is none'}."
+        )
+    return known[whirl]
