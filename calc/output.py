@@ -118,7 +118,7 @@ def project_time(project: Project) -> ProjectTime:
         spinning_stops_h=spinning_stops_h,
         plying_h=plying_h,
         plying_stops_h=plying_stops_h,
-        rest_h=total_h - at_work_h,
+        rest_h=total_h * project.rest_share,
         total_h=total_h,
         singles_m_per_h=singles_m / (spinning_h + spinning_stops_h) * (1 - project.rest_share),
         finished_m_per_h=project.length_m / total_h,

@@ -7,6 +7,7 @@ from typing import Annotated, Final
 import typer
 
 from .commands.band import band
+from .commands.bobbin import bobbin
 from .commands.clip import clip
 from .commands.collection import collection
 from .commands.compare import compare
@@ -15,12 +16,15 @@ from .commands.groove import groove
 from .commands.guide import guide
 from .commands.hand import hand
 from .commands.ladder import ladder
+from .commands.map import map_
 from .commands.parts import parts
 from .commands.photo import photo
 from .commands.profile import profile
+from .commands.sample import sample
 from .commands.sheet import sheet
 from .commands.steps import steps
 from .commands.take_in import import_
+from .commands.time import time
 from .commands.tour import tour
 from .commands.twist import twist
 from .commands.undo import undo
@@ -38,7 +42,7 @@ SECTIONS: Final = {
     "Measuring": (photo, profile, clip),
     "The wheel's file": (wheel, hand, parts, withdraw, undo, export, import_, collection),
     "Reckoning ratios, whirls and bands": (ladder, steps, groove, band, compare),
-    "Reckoning yarn": (yarn, twist, whirls),
+    "Reckoning yarn": (yarn, twist, whirls, sample, bobbin, map_, time),
     "To begin with": (guide, tour, sheet),
 }
 

@@ -28,6 +28,8 @@ LEVEL_HALF_WIDTH_MM: Final = 3.0
 BAND_HALF_WIDTH_MM: Final = 0.2
 COIN_HALF_WIDTH_MM: Final = 0.1
 DISTANCE_HALF_WIDTH_MM: Final = 0.5
+#: Yarn between two clamps or two marks.
+SPECIMEN_HALF_WIDTH_MM: Final = 1.0
 
 MM_PER_UNIT: Final = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH}
 #: Lengths of yarn are told in yards and feet too.

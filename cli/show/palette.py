@@ -14,6 +14,8 @@ BLUE: Final = "#0072B2"
 RUST: Final = "#D55E00"
 INK: Final = "#282C32"
 PAPER: Final = "#F8F6F4"
+#: Undyed wool, for fields behind lines.
+WOOL: Final = "#E4D8C4"
 
 
 def bgr(colour: str) -> tuple[int, int, int]:

@@ -1,6 +1,8 @@
 """Numbers in the units that the person prefers: metric or imperial, one at a time."""
 
 import re
+from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
+from math import floor, log10
 from typing import Final, Literal, TypeAlias
 
 from ...calc.facts import MM_PER_INCH, MM_PER_YARD
@@ -93,12 +95,23 @@ def to(interval: Interval, digits: int = 3) -> str:
     >>> to(Interval(1.0, 0.96, 1.231))
     '0.960 to 1.24'
     """
-    return f"{_digits(interval.low, digits)} to {_digits(interval.high, digits)}"
+    low = few_digits(interval.low, digits, ROUND_FLOOR)
+    return f"{low} to {few_digits(interval.high, digits, ROUND_CEILING)}"
 
 
-def _digits(number: float, digits: int) -> str:
-    text = f"{number:#.{digits}g}"
-    return f"{float(text):.0f}" if "e" in text or text.endswith(".") else text
+def few_digits(number: float, digits: int, rounding: str = ROUND_HALF_EVEN) -> str:
+    """Write a number to so many digits, without an exponent.
+
+    Examples
+    --------
+    >>> few_digits(1234.0, 2), few_digits(0.01234, 2)
+    ('1200', '0.012')
+    """
+    if not number:
+        return "0"
+    step = Decimal(1).scaleb(floor(log10(abs(number))) - digits + 1)
+    shown = (Decimal(repr(float(number))) / step).to_integral_value(rounding) * step
+    return f"{shown:.{max(0, -int(step.as_tuple().exponent))}f}"
 
 
 def interval_number(interval: Interval) -> dict[str, float]:

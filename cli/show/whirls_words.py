@@ -201,7 +201,7 @@ def _pace_table(paces: Sequence[Pace], units: Units) -> str:
     headings = [
         "whirl",
         "ratio",
-        f"draft {hand}\na treadle",
+        f"draft\n{hand}/treadle",
         f"that is\n{speed}",
         f"singles\n{amount(1.0, 'pace', units)[1]}",
         "flyer turns\na minute",

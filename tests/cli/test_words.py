@@ -5,11 +5,12 @@ from dataclasses import replace
 import pytest
 from uncertainties import ufloat
 
+from whirlwise.calc.remedies import remedies, wanted_ratio
 from whirlwise.calc.whirls import choose_whirl
 from whirlwise.cli.show.answer import WIDEST, text_of
 from whirlwise.cli.show.clip_words import clip_answer
 from whirlwise.cli.show.photo_words import photo_answer
-from whirlwise.cli.show.whirls_words import whirls_answer
+from whirlwise.cli.show.whirls_words import Wish, whirls_answer
 from whirlwise.vision.clip_reading import ClipReading, FlyerTurning, OrderPeak, WheelTurning
 from whirlwise.vision.measured import NotMeasured
 from whirlwise.vision.photo_reading import PhotoReading
@@ -109,16 +110,21 @@ def test_clip_in_which_nothing_turns(nothing_in_clip: ClipReading) -> None:
 
 
 def test_whirls_tell_what_the_others_cost() -> None:
-    choice = choose_whirl(
-        {"small": 12.0, "large": 6.0},
-        twist_per_cm_wished=3.0,
-        cadence_per_min=ufloat(50, 0.2),
-        drafting_cm_per_min=240.0,
+    kept = {
+        "twist_per_cm_wished": 3.0,
+        "cadence_per_min": ufloat(50, 0.2),
+        "drafting_cm_per_min": 240.0,
+    }
+    choice = choose_whirl({"small": 12.0, "large": 6.0}, **kept)
+    answer = whirls_answer(choice, Wish(3.0), remedies(choice.ranked, **kept), wanted_ratio(**kept), "metric")
+    # By hand: 12 x 50 over 240 are 2.5 turns/cm; 3 want 60 treadles, or 200 cm a minute, 24 m an hour less.
+    assert answer.says == (
+        "Take the whirl small: at your cadence and drafting speed it gives 2.500 turns/cm (95 % sure: 2.480 "
+        "to 2.520). The twist you wish for would take 60 turns of the wheel a minute, 20 % faster than now; "
+        "or draft 200.0 cm/min, which costs 24 m/h.",
+        "A whirl of ratio 14.40 (14.28 to 14.52) would need neither.",
     )
-    assert whirls_answer(choice).says == (
-        "Take the whirl small: at your cadence and drafting speed it gives 2.500 (95 % sure: 2.480 to 2.520) "
-        "turns per cm. The twist you wish for would take 60 turns of the wheel a minute, 20 % "
-        "faster than now.",
-        "With the whirl large: 1.2500 turns per cm. The twist you wish for would take 120 turns of the wheel "
-        "a minute, 140 % faster than now.",
-    )
+    assert answer.tables[0].splitlines()[-2:] == [
+        "  small     12    2.500 +-0.020        60    +20 %       200        24",
+        "  large      6  1.2500 +-0.0098       120   +140 %       100        84",
+    ]

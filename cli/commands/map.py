@@ -1,0 +1,57 @@
+"""``whirlwise map``: which yarns a wheel spins at one cadence."""
+
+from typing import Annotated
+
+import typer
+
+from ...calc.spinnable import spinnable
+from ..given.numbers import drafting_cm_per_min, plain_number
+from ..given.ratios import ratios_given
+from ..given.yarn import twist_use
+from ..show.map_plot import map_plot
+from ..show.map_words import YarnMap, map_answer, map_document
+from ..show.new_file import new_file
+from ..show.units import preferred, units_typed
+from .finish import finish
+from .options import FIBRE, FILE_OF_RATIOS, FORCE_PLOT, JSON, PLOT, UNITS, USE
+
+
+def map_(
+    cadence: Annotated[str, typer.Option(help="Turns of the wheel a minute, such as 65 or 65+-3.")],
+    drafting: Annotated[str, typer.Option(help="Yarn that you make in a minute, such as 250+-40cm or 3yd.")],
+    ratio: Annotated[
+        list[str] | None,
+        typer.Option(help="Drive ratio of a whirl, such as 12.5 or small=12.5; given once for each whirl."),
+    ] = None,
+    wheel: FILE_OF_RATIOS = None,
+    fibre: FIBRE = "wool",
+    use: USE = "knitting",
+    plot: PLOT = None,
+    force: FORCE_PLOT = False,
+    units: UNITS = None,
+    as_json: JSON = False,
+) -> None:
+    """Tell which singles each whirl spins at your cadence and drafting speed, and draw the map of them."""
+    place = None
+    if plot is not None:
+        place = new_file(plot, option="--plot", named="plot", ending=".png", kind="PNG pictures", force=force)
+    usual = twist_use(fibre, use)
+    per_min, drafted = (
+        plain_number(cadence, "--cadence", example="65"),
+        drafting_cm_per_min(drafting, "--drafting"),
+    )
+    found = YarnMap(
+        cadence_per_min=per_min,
+        drafting_cm_per_min=drafted,
+        use=usual,
+        whirls=spinnable(
+            ratios_given(ratio or [], wheel),
+            cadence_per_min=per_min,
+            drafting_cm_per_min=drafted,
+            multiplier=usual.multiplier,
+        ),
+    )
+    shown = preferred(units, *units_typed(drafting))
+    if place:
+        place.write(map_plot(found, shown))
+    finish(map_document(found), map_answer(found, shown), as_json=as_json, plot=place)
