@@ -11,7 +11,7 @@ from uncertainties import UFloat
 
 from .interval import from_half_width_95
 
-Fibre = Literal["wool", "cotton"]
+Fibre = Literal["wool", "cotton", "long cotton", "short cotton"]
 
 
 def usual(low: float, high: float) -> UFloat:
@@ -40,7 +40,19 @@ class TwistUse:
     source: str
 
 
-_MILL: Final = "mill practice for cotton of medium staple (W. Klein, The Technology of Short-staple Spinning)"
+#: The table's layout was lost in the copy that was read, so which label goes with which column is inferred.
+_MILL: Final = (
+    "mill practice, by staple (W. Klein, The Technology of Short-staple Spinning; its columns are inferred)"
+)
+_CREPE: Final = "mills call above 5 crepe, from memory; the upper end is a guess"
+
+
+def _cotton(fibre: Fibre, **uses: UFloat) -> tuple[TwistUse, ...]:
+    return tuple(
+        TwistUse(fibre, use.replace("_", "-"), range_of_it, _MILL) for use, range_of_it in uses.items()
+    )
+
+
 #: Wool is spun in too many ways for one table: what stands here are three records that agree roughly.
 TWIST_USES: Final = (
     TwistUse(
@@ -58,16 +70,23 @@ TWIST_USES: Final = (
         usual(3.8, 4.3),
         "reckoned from a wool combers' class handout of 1995, which calls itself rough",
     ),
-    TwistUse("cotton", "knitting", usual(2.5, 3.0), _MILL),
-    TwistUse("cotton", "weft", usual(3.0, 3.5), _MILL),
-    TwistUse("cotton", "semi-warp", usual(3.5, 3.8), _MILL),
-    TwistUse("cotton", "warp", usual(3.8, 4.5), _MILL),
+    *_cotton(
+        "cotton",
+        knitting=usual(2.5, 3.0),
+        weft=usual(3.0, 3.5),
+        semi_warp=usual(3.5, 3.8),
+        warp=usual(3.8, 4.5),
+    ),
+    *_cotton(
+        "long cotton",
+        knitting=usual(2.1, 2.6),
+        weft=usual(2.5, 3.0),
+        semi_warp=usual(3.0, 3.4),
+        warp=usual(3.4, 3.9),
+    ),
+    *_cotton("short cotton", weft=usual(3.3, 3.8), semi_warp=usual(3.7, 4.0), warp=usual(4.0, 5.0)),
+    TwistUse("cotton", "crepe", usual(5.0, 7.0), _CREPE),
 )
-
-#: The same source for other staples of cotton: (knitting, weft, semi-warp, warp). Which label goes with which
-#: column is inferred from a copy that had lost its layout. Crepe is above 5, from memory.
-COTTON_LONG_STAPLE: Final = (usual(2.1, 2.6), usual(2.5, 3.0), usual(3.0, 3.4), usual(3.4, 3.9))
-COTTON_SHORT_STAPLE: Final = (None, usual(3.3, 3.8), usual(3.7, 4.0), usual(4.0, 5.0))
 
 #: Twist of a balanced plied yarn as a share of the twist of its singles, put in the other way. Spinners' rule
 #: of thumb, no firm source.

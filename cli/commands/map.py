@@ -13,7 +13,7 @@ from ..show.map_words import YarnMap, map_answer, map_document
 from ..show.new_file import new_file
 from ..show.units import preferred, units_typed
 from .finish import finish
-from .options import FIBRE, FILE_OF_RATIOS, FORCE_PLOT, JSON, PLOT, UNITS, USE
+from .options import FIBRE, FILE_OF_RATIOS, FORCE_PLOT, JSON, PLOT, SLIP, UNITS, USE
 
 
 def map_(
@@ -28,6 +28,7 @@ def map_(
     use: USE = "knitting",
     plot: PLOT = None,
     force: FORCE_PLOT = False,
+    slip: SLIP = None,
     units: UNITS = None,
     as_json: JSON = False,
 ) -> None:
@@ -45,7 +46,7 @@ def map_(
         drafting_cm_per_min=drafted,
         use=usual,
         whirls=spinnable(
-            ratios_given(ratio or [], wheel),
+            ratios_given(ratio or [], wheel, slip),
             cadence_per_min=per_min,
             drafting_cm_per_min=drafted,
             multiplier=usual.multiplier,

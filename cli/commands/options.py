@@ -35,12 +35,18 @@ FILE_OF_RATIOS: TypeAlias = Annotated[
 PLIES: TypeAlias = Annotated[
     int, typer.Option(min=1, max=12, help="Plies of the finished yarn; 1 for singles.")
 ]
-FIBRE: TypeAlias = Annotated[str, typer.Option(help="wool or cotton, for the usual twist.")]
+FIBRE: TypeAlias = Annotated[
+    str, typer.Option(help="wool, cotton, 'long cotton' or 'short cotton', for the usual twist.")
+]
 USE: TypeAlias = Annotated[
     str,
     typer.Option(
         help="What the yarn is for: wool soft, knitting or weaving; cotton knitting, weft, semi-warp or warp."
     ),
+]
+SLIP: TypeAlias = Annotated[
+    str | None,
+    typer.Option(help="Slip of the band, such as 1+-1%, taken off ratios that you type.", show_default=False),
 ]
 FORCE: TypeAlias = Annotated[
     bool, typer.Option("--force", help="Let --proof write over a file that is there.")

@@ -23,7 +23,7 @@ from ..show.twist_words import DrawPlan, TwistPlan, draw_answer, draw_document, 
 from ..show.units import preferred, units_typed
 from ..trouble import WrongUsageError
 from .finish import finish
-from .options import FILE_OF_RATIOS, JSON, UNITS
+from .options import FILE_OF_RATIOS, JSON, SLIP, UNITS
 
 
 def twist(
@@ -45,6 +45,7 @@ def twist(
     whirl: Annotated[
         str | None, typer.Option(help="Name of the whirl in the wheel's file.", show_default=False)
     ] = None,
+    slip: SLIP = None,
     units: UNITS = None,
     as_json: JSON = False,
 ) -> None:
@@ -52,7 +53,7 @@ def twist(
 
     Or without a clock: twist, treadles for a draw, length of a draw or ratio from the other three.
     """
-    turns = one_ratio(ratio, wheel, whirl)
+    turns = one_ratio(ratio, wheel, whirl, slip)
     wished = wished_twist_per_cm(wish, "--wish") if wish is not None else None
     per_min = plain_number(cadence, "--cadence", example="60") if cadence is not None else None
     shown = preferred(units, *units_typed(drafting, wish, draw))

@@ -22,7 +22,7 @@ from ..show.whirls_words import (
 )
 from ..trouble import WrongUsageError
 from .finish import finish
-from .options import FIBRE, FILE_OF_RATIOS, JSON, PLIES, UNITS, USE
+from .options import FIBRE, FILE_OF_RATIOS, JSON, PLIES, SLIP, UNITS, USE
 
 
 def whirls(
@@ -45,11 +45,12 @@ def whirls(
     plies: PLIES = 1,
     fibre: FIBRE = "wool",
     use: USE = "knitting",
+    slip: SLIP = None,
     units: UNITS = None,
     as_json: JSON = False,
 ) -> None:
     """Choose the whirl that suits a wished twist or yarn, and tell what the others would cost."""
-    ratios = ratios_given(ratio or [], wheel)
+    ratios = ratios_given(ratio or [], wheel, slip)
     wished = _wish(wish, yarn, plies, fibre, use)
     per_min = plain_number(cadence, "--cadence", example="60")
     shown = preferred(units, *units_typed(drafting, wish, yarn))

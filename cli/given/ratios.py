@@ -7,10 +7,15 @@ from ...calc.quantity import Quantity
 from ..keep.known_ratios import known_ratios
 from ..trouble import WrongUsageError
 from .numbers import plain_number
+from .yarn import share
 
 
-def ratios_given(typed: Sequence[str], wheel_file: Path | None) -> dict[str, Quantity]:
+def ratios_given(
+    typed: Sequence[str], wheel_file: Path | None, slip: str | None = None
+) -> dict[str, Quantity]:
     """Give the ratio of every whirl by its name, the typed ones after those of the wheel's file.
+
+    A slip is taken off the typed ones.
 
     Raises
     ------
@@ -29,14 +34,17 @@ def ratios_given(typed: Sequence[str], wheel_file: Path | None) -> dict[str, Qua
             raise WrongUsageError(
                 f"--ratio got '{text}' but expects a name of its own for each whirl, such as small=12.5."
             )
-        ratios[label] = plain_number(number, "--ratio", example="12.5 or small=12.5")
+        ratio = plain_number(number, "--ratio", example="12.5 or small=12.5")
+        ratios[label] = ratio * _kept(slip)
     if not ratios:
         raise WrongUsageError("There is no whirl to reckon with; give --ratio small=12.5 or --wheel FILE.")
     return ratios
 
 
-def one_ratio(typed: str | None, wheel_file: Path | None, whirl: str | None) -> Quantity | None:
-    """Give the one ratio that is meant; None where neither is given.
+def one_ratio(
+    typed: str | None, wheel_file: Path | None, whirl: str | None, slip: str | None = None
+) -> Quantity | None:
+    """Give the one ratio that is meant, a typed one without its slip; None where neither is given.
 
     Raises
     ------
@@ -48,7 +56,9 @@ def one_ratio(typed: str | None, wheel_file: Path | None, whirl: str | None) -> 
     if wheel_file is None:
         if whirl is not None:
             raise WrongUsageError("--whirl names a whirl in a wheel's file; give --wheel FILE with it.")
-        return None if typed is None else plain_number(typed, "--ratio", example="12.5")
+        if typed is None:
+            return None
+        return plain_number(typed, "--ratio", example="12.5") * _kept(slip)
     if typed is not None:
         raise WrongUsageError("--ratio and --wheel both tell the ratio; give one of them.")
     known = known_ratios(wheel_file)
@@ -60,3 +70,8 @@ def one_ratio(typed: str | None, wheel_file: Path | None, whirl: str | None) -> 
             f"{', '.join(known) or 'there is none'}."
         )
     return known[whirl]
+
+
+def _kept(slip: str | None) -> Quantity:
+    """The share of its speed that a slipping band leaves to the flyer."""
+    return 1.0 if slip is None else 1 - share(slip, "--slip")

@@ -135,7 +135,7 @@ def share(text: str, option: str) -> Quantity:
     if text.strip() in ("0", "0%"):
         return 0.0
     found = number_with_unit(text, option, {"%": 0.01}, expected=expected).wished
-    if not found + 0.0 < 1:
+    if interval_95(found).high >= 1:
         raise WrongUsageError.of_option(option, text, expected)
     return found
 
@@ -150,6 +150,11 @@ def twist_use(fibre: str, use: str) -> TwistUse:
     """
     found = next((each for each in TWIST_USES if (each.fibre, each.use) == (fibre, use)), None)
     if found is None:
-        known = ", ".join(f"{each.fibre} {each.use}" for each in TWIST_USES)
-        raise WrongUsageError(f"--fibre {fibre} --use {use} is not known here; known are {known}.")
+        known = ", ".join(
+            f"{each.fibre} {each.use}" for each in TWIST_USES if each.fibre in ("wool", "cotton")
+        )
+        raise WrongUsageError(
+            f"--fibre {fibre} --use {use} is not known here; known are {known}, and most of these for long "
+            "cotton and short cotton."
+        )
     return found

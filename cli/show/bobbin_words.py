@@ -36,7 +36,8 @@ WHY_DOUBLE_HELD: Final = (
 )
 WHY_DRAW: Final = (
     "The turns that you count put in the same twist all along. What changes is the twist that goes in while "
-    "the draw runs on to the bobbin: a fuller one takes it in fewer turns."
+    "the draw runs on to the bobbin: a fuller one takes it in fewer turns. Who lets it in more slowly than "
+    "the wheel takes it adds more."
 )
 WHY_FLYER_LED: Final = (
     "The band sets the flyer's turns, so the bobbin's size does not touch the twist. If yours falls all the "

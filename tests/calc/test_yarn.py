@@ -28,6 +28,7 @@ from whirlwise.calc.yarn import (
     wraps_per_inch,
 )
 from whirlwise.calc.yarn_counts import count_of, tex_of
+from whirlwise.calc.yarn_facts import TWIST_USES
 
 texes = st.floats(5, 3000)
 twists_per_cm = st.floats(0.3, 20)
@@ -148,6 +149,38 @@ def test_multiplier_twist_and_tex_come_back(tex: float, multiplier: float) -> No
     twist = twist_for_multiplier_per_cm(multiplier, tex)
     assert multiplier_of(twist, tex) == pytest.approx(multiplier)
     assert tex_for_twist(twist, multiplier) == pytest.approx(tex)
+
+
+@pytest.mark.parametrize(
+    ("fibre", "expected"),
+    [
+        ("cotton", {"knitting": (2.5, 3.0), "weft": (3.0, 3.5), "semi-warp": (3.5, 3.8), "warp": (3.8, 4.5)}),
+        (
+            "long cotton",
+            {"knitting": (2.1, 2.6), "weft": (2.5, 3.0), "semi-warp": (3.0, 3.4), "warp": (3.4, 3.9)},
+        ),
+        ("short cotton", {"weft": (3.3, 3.8), "semi-warp": (3.7, 4.0), "warp": (4.0, 5.0)}),
+    ],
+)
+def test_usual_multipliers_of_cotton(fibre: str, expected: dict[str, tuple[float, float]]) -> None:
+    # W. Klein, The Technology of Short-staple Spinning; which label goes with which column is inferred from a
+    # copy without layout. Crepe is above 5 (memory).
+    found = {use.use: interval_95(use.multiplier) for use in TWIST_USES if use.fibre == fibre}
+    crepe = found.pop("crepe", None)
+    assert crepe is None or crepe.low == pytest.approx(5)
+    assert {use: (round(i.low, 6), round(i.high, 6)) for use, i in found.items()} == expected
+
+
+@pytest.mark.parametrize(
+    ("use", "yards_per_pound", "turns_per_inch"),
+    [("knitting", 2200, 4.5), ("knitting", 5600, 9.0), ("weaving", 2240, 6.5)],
+)
+def test_usual_multipliers_of_wool(use: str, yards_per_pound: float, turns_per_inch: float) -> None:
+    # A hand spinner's weblog of July 2016 (2200 yd/lb at about 4.5, 5600 yd/lb at about 9), and one
+    # row of a wool combing class handout of 1995, which calls itself very approximate.
+    multiplier = multiplier_of(per_cm(turns_per_inch), tex_of(yards_per_pound, "yd/lb"))
+    (range_of_it,) = (each.multiplier for each in TWIST_USES if (each.fibre, each.use) == ("wool", use))
+    assert interval_95(range_of_it).low <= multiplier <= interval_95(range_of_it).high
 
 
 # --- angle and length ------------------------------------------------------------------------------------

@@ -5,8 +5,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from uncertainties import nominal_value, std_dev, ufloat
 
+from whirlwise.calc.facts import MM_PER_INCH, MM_PER_YARD
 from whirlwise.calc.interval import interval_95
-from whirlwise.calc.yarn_counts import PINT_UNITS, CountSystem, count_of, is_direct, tex_of
+from whirlwise.calc.sample import GRAMS_PER_CN
+from whirlwise.calc.yarn_counts import PINT_UNITS, CountSystem, count_of, is_direct, registry, tex_of
 
 SYSTEMS = sorted(PINT_UNITS)
 #: By definition (international yard and pound agreement of 1959).
@@ -26,6 +28,13 @@ def test_hanks_by_hand(system: CountSystem, yards: float) -> None:
     # A yarn that counts one has one hank of so many yards to the pound.
     grams_per_km = GRAMS_PER_POUND / (yards * METRES_PER_YARD) * 1000
     assert tex_of(1.0, system) == pytest.approx(grams_per_km, rel=1e-12)
+
+
+def test_our_constants_are_those_of_pint() -> None:
+    units = registry()
+    assert units.Quantity(1, "inch").to("mm").magnitude == pytest.approx(MM_PER_INCH)
+    assert units.Quantity(1, "yard").to("mm").magnitude == pytest.approx(MM_PER_YARD)
+    assert units.Quantity(1, "cN").to("gram_force").magnitude == pytest.approx(GRAMS_PER_CN)
 
 
 def test_cotton_in_other_counts() -> None:

@@ -203,7 +203,7 @@ def test_time_from_twist_ratio_and_cadence(whirlwise: Whirlwise) -> None:
 def test_rest_and_winding_take_their_share(whirlwise: Whirlwise) -> None:
     told = document(
         whirlwise,
-        *("time", "--length=150m", "--drafting=250.0cm", "--winding=20%", "--rest=10%"),
+        *("time", "--length=150m", "--drafting=250.0cm", "--winding=20%", "--rest=10+-1%"),
         *("--hook-every=1000m", "--join-every=1000m"),
     )
     # An hour at 2.5 m a minute; a fifth of the time the yarn only runs on: 1.25 h; a tenth of rest on top.
@@ -229,7 +229,7 @@ def test_twist_of_a_yarn_is_judged(whirlwise: Whirlwise) -> None:
     told = document(whirlwise, "yarn", "36Ne", "--twist=15.0/in", "--fibre=cotton")
     # University examination paper: 36 Ne at 15 turns an inch has a multiplier of 2.5.
     assert told["singles"]["twist_multiplier"]["value"] == pytest.approx(2.5, abs=0.005)
-    assert told["usual_for"] == ["wool soft", "cotton knitting"]
+    assert told["usual_for"] == ["wool soft", "cotton knitting", "long cotton knitting", "long cotton weft"]
     assert "a twist multiplier of 2.5000 +-" in whirlwise("yarn", "36Ne", "--twist=15.0/in").out.replace(
         "\n", " "
     )
@@ -318,6 +318,17 @@ def test_a_clip_at_work_tells_what_slip_leaves(tmp_path: Path) -> None:
         reading("clip-2", {Dimension("ratio_at_work", "small"): 11.8}, "2026-05-03T10:00:00"),
     )
     assert nominal_value(known_ratios(path)["small"]) == pytest.approx(11.8)
+
+
+def test_slip_comes_off_ratios_that_are_typed(whirlwise: Whirlwise, here: Path) -> None:
+    typed = ("--cadence=60", "--drafting=240cm", "--slip=2+-0.5%")
+    told = document(whirlwise, "twist", "--ratio=12.0", *typed)
+    assert told["ratio"]["value"] == pytest.approx(11.76)
+    assert told["twist_per_cm"]["value"] == pytest.approx(2.94, abs=0.005)
+    ratios = document(whirlwise, "map", "--wheel=wheel.json", "--ratio=new=10", *typed)["whirls"]
+    assert {each["whirl"]: each["ratio"]["value"] for each in ratios} == pytest.approx(
+        {"large": 6.5, "middle": 9.0, "new": 9.8, "small": 12.0}
+    )
 
 
 # --- plots ------------------------------------------------------------------------------------------------
@@ -452,7 +463,8 @@ COUNT = "a yarn's count such as 1400yd/lb, 300m/100g, 70tex, 8Ne, 14Nm, 12worste
         (
             ("yarn", "8Ne", "--use=sails"),
             "--fibre wool --use sails is not known here; known are wool soft, wool knitting, wool weaving, "
-            "cotton knitting, cotton weft, cotton semi-warp, cotton warp.",
+            "cotton knitting, cotton weft, cotton semi-warp, cotton warp, cotton crepe, and most of these "
+            "for long cotton and short cotton.",
         ),
         (
             ("twist", "--draw=60cm", "--ratio=12"),
