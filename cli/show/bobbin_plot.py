@@ -44,8 +44,7 @@ def _draw_twist(axes: Axes, filled: list[float], curve: Sequence[BobbinPoint], u
     axes.fill_between(filled, low, high, color=TWIST, alpha=0.22, linewidth=0)
     axes.plot(filled, [i.value for i in intervals], color=TWIST, linewidth=3.2)
     axes.set_ylim(0, 1.22 * max(high))
-    middle = len(intervals) // 2
-    _write(axes, "twist, with its 95 % interval", (50, high[middle]), "center", TWIST)
+    _write(axes, "twist, with its 95 % interval", (50, 1.09 * max(high)), "center", TWIST)
     _write(axes, f" {intervals[0].value:.2f}", (0, high[0]), "left", TWIST, bold=True)
     _write(axes, f"{intervals[-1].value:.2f} ", (100, high[-1]), "right", TWIST, bold=True)
 

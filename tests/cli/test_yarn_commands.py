@@ -6,6 +6,7 @@ import io
 import json
 import re
 import shlex
+from dataclasses import replace
 from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -308,6 +309,21 @@ def test_ratios_of_a_file(here: Path) -> None:
         {"large": 6.5, "middle": 9.0, "small": 12.0}
     )
     assert interval_95(found["small"]).half_width == pytest.approx(12 * 0.002 * 1.96, rel=0.01)
+
+
+def test_ratios_of_one_picture_keep_what_they_share(tmp_path: Path) -> None:
+    # The drive wheel's size is known to 2 % and is in both ratios: their quotient is known to 0.3 % all the
+    # same, and with it the twist of yarn that goes in as it pulls, f / (b - f).
+    numbers = {Dimension("ratio", "flyer"): 10.0, Dimension("ratio", "bobbin"): 13.0}
+    both = reading("photo-1", numbers)
+    shared = replace(both, reading=replace(both.reading, shared={"wheel": np.array([0.02, 0.02])}))
+    found = known_ratios(wheel_file(tmp_path / "wheel.json", shared))
+    quotient = found["bobbin"] / found["flyer"]
+    # Numbers reach as far as the farther end of an interval in logarithms: (e^(1.96 x 0.0201) - 1) / 1.96.
+    farther = np.expm1(1.959964 * np.hypot(0.02, 0.002)) / 1.959964
+    assert found["flyer"].s / found["flyer"].n == pytest.approx(farther, rel=1e-3)
+    stretch = farther / np.hypot(0.02, 0.002)
+    assert quotient.s / quotient.n == pytest.approx(0.002 * np.sqrt(2) * stretch, rel=1e-3)
 
 
 def test_a_clip_at_work_tells_what_slip_leaves(tmp_path: Path) -> None:
