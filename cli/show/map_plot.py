@@ -1,5 +1,10 @@
-"""The map of yarns: grist across, twist up; a line for each whirl, a pale field for the usual twists."""
+"""The map of yarns: grist across, twist up; a line for each whirl, a pale field for the usual twists.
 
+Both run by factors, so that the field is a straight road and equal steps of ratios are equally far apart.
+"""
+
+from collections.abc import Sequence
+from math import log
 from typing import Final
 
 import numpy as np
@@ -14,13 +19,16 @@ from ...calc.yarn import tex_for_twist, twist_for_multiplier_per_cm
 from ...calc.yarn_counts import CountSystem, count_of, tex_of
 from . import palette
 from .map_words import YarnMap, counted
-from .plot import LABEL_PT, LINES, TICK_PT, name_axes, new_plot, png_of_plot
-from .units import Units, amount, count_unit, few_digits
+from .plot import LABEL_PT, LINES, name_axes, new_plot, png_of_plot
+from .units import Units, amount, count_unit, few_digits, short_name
 
-#: Counts marked along the axis; those within the plot are shown.
+#: Counts and twists marked along the axes; those within the plot are shown.
 MARKS: Final = (20, 50, 100, 200, 300, 500, 1000, 2000, 3000, 5000, 10_000, 20_000, 50_000)
-#: The plot reaches beyond the thickest and the finest yarn by this factor.
-MARGIN: Final = 1.7
+TWIST_MARKS: Final = (0.5, 1, 1.5, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40)
+#: The plot reaches beyond the outermost yarns and twists by these factors.
+MARGIN, TWIST_MARGIN = 1.7, 1.35
+#: Names of whirls stand at least this share of the height apart.
+APART: Final = 0.065
 
 
 def map_plot(found: YarnMap, units: Units) -> bytes:
@@ -38,21 +46,38 @@ def map_plot(found: YarnMap, units: Units) -> bytes:
         up=f"turns of twist per {'cm' if units == 'metric' else 'inch'}",
     )
     ranges = [counted(each.tex, system) for each in found.whirls]
+    twists = [amount(each.twist_per_cm, "twist", units)[0] for each in found.whirls]
     ends = min(each.low for each in ranges) / MARGIN, max(each.high for each in ranges) * MARGIN
-    _scale(axes, ends)
-    axes.set_ylim(0, 1.25 * max(amount(w.twist_per_cm, "twist", units)[0].high for w in found.whirls))
+    heights = min(t.low for t in twists) / TWIST_MARGIN, max(t.high for t in twists) * TWIST_MARGIN
+    _scale(axes, ends, heights)
     _draw_usual(axes, found, units, ends)
-    for place, each in enumerate(found.whirls):
-        _draw_whirl(axes, each, found.use.multiplier, units, LINES[place % len(LINES)])
+    places = _spread([log(t.value / heights[0]) / log(heights[1] / heights[0]) for t in twists])
+    for place, (each, height) in enumerate(zip(found.whirls, places, strict=True)):
+        _draw_whirl(axes, each, found.use.multiplier, units, LINES[place % len(LINES)], height)
     return png_of_plot(figure)
 
 
-def _scale(axes: Axes, ends: tuple[float, float]) -> None:
-    axes.set_xscale("log")
-    axes.set_xlim(*ends)
+def _scale(axes: Axes, ends: tuple[float, float], heights: tuple[float, float]) -> None:
+    axes.set(xscale="log", yscale="log", xlim=ends, ylim=heights)
     axes.set_xticks([mark for mark in MARKS if ends[0] < mark < ends[1]])
-    axes.xaxis.set_major_formatter(FuncFormatter(lambda mark, _: f"{mark:.0f}"))
-    axes.xaxis.set_minor_locator(NullLocator())
+    axes.set_yticks([mark for mark in TWIST_MARKS if heights[0] < mark < heights[1]])
+    for axis in (axes.xaxis, axes.yaxis):
+        axis.set_major_formatter(FuncFormatter(lambda mark, _: f"{mark:g}"))
+        axis.set_minor_locator(NullLocator())
+
+
+def _spread(heights: Sequence[float]) -> list[float]:
+    """Move heights, from low to high, so far apart that names beside them can be read.
+
+    Examples
+    --------
+    >>> [round(height, 3) for height in _spread([0.2, 0.21, 0.5])]
+    [0.2, 0.265, 0.5]
+    """
+    spread: list[float] = []
+    for height in heights:
+        spread.append(max(height, spread[-1] + APART) if spread else height)
+    return spread
 
 
 def _draw_usual(axes: Axes, found: YarnMap, units: Units, ends: tuple[float, float]) -> None:
@@ -68,7 +93,7 @@ def _draw_usual(axes: Axes, found: YarnMap, units: Units, ends: tuple[float, flo
     axes.fill_between(counts, twists(usual.low), twists(usual.high), color=palette.WOOL, linewidth=0)
     axes.annotate(
         f"pale field: twists usual for {found.use.fibre} {found.use.use}",
-        (0.98, 0.04),
+        (0.98, 0.03),
         xycoords="axes fraction",
         ha="right",
         fontsize=LABEL_PT,
@@ -76,7 +101,9 @@ def _draw_usual(axes: Axes, found: YarnMap, units: Units, ends: tuple[float, flo
     )
 
 
-def _draw_whirl(axes: Axes, whirl: Spinnable, multiplier: Quantity, units: Units, colour: str) -> None:
+def _draw_whirl(
+    axes: Axes, whirl: Spinnable, multiplier: Quantity, units: Units, colour: str, name_at: float
+) -> None:
     """A line at the whirl's twist with its interval, heavy where it crosses the field: those it spins."""
     system = count_unit(units)
     twist = amount(whirl.twist_per_cm, "twist", units)[0]
@@ -84,17 +111,12 @@ def _draw_whirl(axes: Axes, whirl: Spinnable, multiplier: Quantity, units: Units
     axes.axhspan(twist.low, twist.high, color=colour, alpha=0.16, linewidth=0)
     axes.axhline(twist.value, color=colour, linewidth=1.4)
     axes.plot([span.low, span.high], [twist.value] * 2, color=colour, linewidth=7, solid_capstyle="round")
-    # The longer half of the line has room for its name.
-    left, right = axes.get_xlim()
-    to_the_left = span.value**2 > left * right
     axes.annotate(
-        f"{whirl.label}: {few_digits(span.value, 2)} {system}",
-        (left if to_the_left else right, twist.value),
-        xytext=(8 if to_the_left else -8, 5),
-        textcoords="offset points",
-        ha="left" if to_the_left else "right",
-        va="bottom",
-        fontsize=TICK_PT,
+        f"{short_name(whirl.label)}: {few_digits(span.value, 2)}",
+        (1.015, name_at),
+        xycoords="axes fraction",
+        va="center",
+        fontsize=LABEL_PT,
         weight="bold",
         color=colour,
     )

@@ -14,7 +14,7 @@ from .answer import Answer
 from .as_json import Json, number
 from .table import table
 from .twist_words import SLIP, STATED
-from .units import Units, amount, count_unit, few_digits, interval_number, plus_minus, to
+from .units import Units, amount, count_unit, few_digits, interval_number, plus_minus, short_name, to
 
 RULE: Final = (
     "One turn of the flyer puts in one turn: twist = ratio x cadence / drafting speed. That twist suits the "
@@ -93,7 +93,7 @@ def _table(found: YarnMap, units: Units) -> str:
     ]
     rows = [
         [
-            each.label if len(each.label) <= 12 else f"{each.label[:11]}~",
+            short_name(each.label),
             plus_minus(interval_95(each.ratio)),
             plus_minus(amount(each.twist_per_cm, "twist", units)[0]),
             few_digits(counted(each.tex, system).value, 2),

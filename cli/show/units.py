@@ -27,6 +27,8 @@ _SHOWN: Final[dict[Kind, dict[Units, tuple[float, str]]]] = {
     "small": {"metric": (1.0, "mm"), "imperial": (1 / MM_PER_INCH, "in")},
     "weight": {"metric": (1.0, "g"), "imperial": (1 / 28.349523125, "oz")},
 }
+#: Longer names of whirls are shortened.
+LONGEST_NAME: Final = 12
 _COUNT: Final[dict[Units, CountSystem]] = {"metric": "m/100g", "imperial": "yd/lb"}
 
 
@@ -112,6 +114,17 @@ def few_digits(number: float, digits: int, rounding: str = ROUND_HALF_EVEN) -> s
     step = Decimal(1).scaleb(floor(log10(abs(number))) - digits + 1)
     shown = (Decimal(repr(float(number))) / step).to_integral_value(rounding) * step
     return f"{shown:.{max(0, -int(step.as_tuple().exponent))}f}"
+
+
+def short_name(label: str) -> str:
+    """Shorten a whirl's name for a table or a plot.
+
+    Examples
+    --------
+    >>> short_name("small"), short_name("the one from the attic")
+    ('small', 'the one fro~')
+    """
+    return label if len(label) <= LONGEST_NAME else f"{label[: LONGEST_NAME - 1]}~"
 
 
 def interval_number(interval: Interval) -> dict[str, float]:

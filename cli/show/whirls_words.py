@@ -17,7 +17,7 @@ from .as_json import Json, number
 from .rounding import texts
 from .table import table
 from .twist_words import SLIP, STATED
-from .units import Units, amount, count_amount, plus_minus, said
+from .units import Units, amount, count_amount, plus_minus, said, short_name
 
 REMEDIES: Final = (
     "Treadling faster tires, drafting more slowly makes less yarn; both turn the wheel as often for a yard. "
@@ -139,7 +139,7 @@ def _cost_table(costs: Sequence[Remedy], units: Units) -> str:
 def _cost_row(cost: Remedy, units: Units) -> list[str]:
     change = float(nominal_value(cost.whirl.cadence_change_percent))
     return [
-        _name(cost.whirl.label),
+        short_name(cost.whirl.label),
         plus_minus(interval_95(cost.whirl.ratio)),
         plus_minus(amount(cost.whirl.twist_per_cm, "twist", units)[0]),
         _round(cost.whirl.cadence_per_min),
@@ -147,11 +147,6 @@ def _cost_row(cost: Remedy, units: Units) -> list[str]:
         _round(amount(cost.drafting_cm_per_min, "speed", units)[0].value),
         _round(amount(cost.lost_m_per_hour, "pace", units)[0].value),
     ]
-
-
-def _name(label: str) -> str:
-    """A whirl's name, short enough for a table."""
-    return label if len(label) <= 12 else f"{label[:11]}~"
 
 
 def _round(quantity: Quantity) -> str:
@@ -208,7 +203,7 @@ def _pace_table(paces: Sequence[Pace], units: Units) -> str:
     ]
     rows = [
         [
-            _name(each.label),
+            short_name(each.label),
             plus_minus(interval_95(each.ratio)),
             plus_minus(amount(each.drafted_cm_per_treadle, "hand", units)[0]),
             plus_minus(amount(each.drafting_cm_per_min, "speed", units)[0]),
