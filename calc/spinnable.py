@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from uncertainties import nominal_value
 
-from .interval import Interval
+from .interval import Interval, interval_95
 from .quantity import Quantity
 from .twist import twist_per_cm
 from .yarn import over_ends, tex_for_twist
@@ -40,13 +40,21 @@ def spinnable(
     drafting_cm_per_min: Quantity,
     multiplier: Quantity,
 ) -> tuple[Spinnable, ...]:
-    """Tell for each whirl which singles it spins, the lowest ratio first."""
+    """Tell for each whirl which singles it spins, the lowest ratio first.
+
+    Raises
+    ------
+    ValueError
+        If the twist may as well be none.
+    """
 
     def tex(twist: float, factor: float) -> float:
         return float(nominal_value(tex_for_twist(twist, factor)))
 
     def of_whirl(label: str, ratio: Quantity) -> Spinnable:
         twist = twist_per_cm(ratio, cadence_per_min, drafting_cm_per_min)
+        if interval_95(twist).low <= 0:
+            raise ValueError(f"the twist of whirl {label} is too doubtful to tell a yarn by")
         return Spinnable(label, ratio, twist, over_ends(tex, twist, multiplier))
 
     found = [of_whirl(label, ratio) for label, ratio in ratios.items()]

@@ -12,6 +12,7 @@ from ..show.map_plot import map_plot
 from ..show.map_words import YarnMap, map_answer, map_document
 from ..show.new_file import new_file
 from ..show.units import preferred, units_typed
+from ..trouble import WrongUsageError
 from .finish import finish
 from .options import FIBRE, FILE_OF_RATIOS, FORCE_PLOT, JSON, PLOT, SLIP, UNITS, USE
 
@@ -41,17 +42,20 @@ def map_(
         plain_number(cadence, "--cadence", example="65"),
         drafting_cm_per_min(drafting, "--drafting"),
     )
-    found = YarnMap(
-        cadence_per_min=per_min,
-        drafting_cm_per_min=drafted,
-        use=usual,
-        whirls=spinnable(
+    try:
+        whirls = spinnable(
             ratios_given(ratio or [], wheel, slip),
             cadence_per_min=per_min,
             drafting_cm_per_min=drafted,
             multiplier=usual.multiplier,
-        ),
-    )
+        )
+    except ValueError as problem:
+        if isinstance(problem, WrongUsageError):
+            raise
+        raise WrongUsageError(
+            f"That makes no map: {problem}; measure cadence and drafting better."
+        ) from problem
+    found = YarnMap(per_min, drafted, usual, whirls)
     shown = preferred(units, *units_typed(drafting))
     if place:
         place.write(map_plot(found, shown))

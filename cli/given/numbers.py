@@ -97,6 +97,7 @@ def plain_number(text: str, option: str, *, example: str) -> UFloat:
     typed = _typed(text)
     if typed is None or typed.unit or typed.value <= 0:
         raise _refused(option, text, f"a number above zero, such as {example}")
+    _check_doubt(typed, option, text)
     return from_half_width_95(typed.value, _doubt(typed))
 
 
@@ -165,9 +166,18 @@ def number_with_unit(text: str, option: str, scales: Mapping[str, float], *, exp
     typed = _typed(text)
     if typed is None or typed.unit not in scales or typed.value <= 0:
         raise _refused(option, text, expected)
+    _check_doubt(typed, option, text)
     scale = scales[typed.unit]
     number = from_half_width_95(typed.value * scale, _doubt(typed) * scale)
     return NumberWithUnit(number, typed.unit, typed.half_width is not None)
+
+
+def _check_doubt(typed: _Typed, option: str, text: str) -> None:
+    """Refuse what may as well be nothing; a number without a typed doubt never is."""
+    if typed.half_width is not None and typed.half_width >= typed.value:
+        raise WrongUsageError(
+            f"{option} got '{text}', whose doubt is as large as the number itself; measure it better."
+        )
 
 
 def _refused(option: str, text: str, expected: str) -> WrongUsageError:

@@ -585,6 +585,15 @@ COUNT = "a yarn's count such as 1400yd/lb, 300m/100g, 70tex, 8Ne, 14Nm, 12worste
             "as --flyer-ratio (or --bobbin-ratio).",
         ),
         (
+            ("map", "--cadence=65+-70", "--drafting=3yd", "--ratio=12"),
+            "--cadence got '65+-70', whose doubt is as large as the number itself; measure it better.",
+        ),
+        (
+            ("map", "--cadence=65+-60", "--drafting=3+-2yd", "--ratio=small=12"),
+            "That makes no map: the twist of whirl small is too doubtful to tell a yarn by; measure cadence "
+            "and drafting better.",
+        ),
+        (
             ("map", "--cadence=65", "--drafting=3yd", "--ratio=12", "--plot=map.jpg"),
             "--plot got 'map.jpg' but writes PNG pictures; let the name end in .png.",
         ),
