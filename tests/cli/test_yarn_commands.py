@@ -21,7 +21,7 @@ from whirlwise.calc.output import Project, Stop, levers, project_time
 from whirlwise.calc.wheel import Dimension, Reading
 from whirlwise.cli import guide
 from whirlwise.cli.given.yarn import COUNTS, share, tex_of_wraps, twist_use, yarn_count, yarn_length_m
-from whirlwise.cli.keep.kept import KeptReading, KeptWheel
+from whirlwise.cli.keep.kept import KeptReading
 from whirlwise.cli.keep.known_ratios import known_ratios
 from whirlwise.cli.keep.store import change_wheel
 from whirlwise.cli.show.table import table
@@ -50,7 +50,9 @@ def reading(name: str, numbers: dict[Dimension, float], taken: str = "2026-05-01
 
 
 def wheel_file(path: Path, *readings: KeptReading) -> Path:
-    change_wheel(path, lambda _: KeptWheel(readings))
+    change_wheel(path, lambda wheel: wheel)
+    for each in readings:
+        change_wheel(path, lambda wheel, new=each: wheel.with_reading(new)[0])  # type: ignore[misc]
     return path
 
 
