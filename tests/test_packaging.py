@@ -109,7 +109,6 @@ def test_typing_markers_and_guides_are_shipped() -> None:
         "photo.md",
         "clip.md",
         "questions.md",
-        "yarn-questions.md",
     }
 
 

@@ -18,8 +18,8 @@ from ..keep.known_wheel import known_wheel
 from ..show.band_words import BandOnPath, BandTold, band_answer, band_document
 from ..show.lengths import lengths
 from .finish import finish
-from .making_options import BAND, FROM_WHIRL, KNOWN_WHEEL, SHAPE, UNITS, WHEEL_GROOVE
-from .options import JSON
+from .making_options import BAND, FROM_WHIRL, KNOWN_WHEEL, SHAPE, WHEEL_GROOVE
+from .options import JSON, UNITS
 
 
 def band(

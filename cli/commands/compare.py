@@ -13,8 +13,7 @@ from ..show.compare_words import ComparisonTold, compare_answer, compare_documen
 from ..show.new_file import new_file
 from ..trouble import WrongUsageError
 from .finish import finish
-from .making_options import FORCE_PLOT, PLOT
-from .options import JSON
+from .options import FORCE_PLOT, JSON, PLOT
 
 #: A cadence that many keep, and what they change it by in comfort (common practice, no source).
 USUAL_CADENCE = "54-66"

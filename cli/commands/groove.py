@@ -17,8 +17,8 @@ from ..show.new_file import NewFile, new_file
 from ..show.paper import PAPERS_MM
 from ..trouble import WrongUsageError
 from .finish import finish
-from .making_options import BAND, FROM_WHIRL, KNOWN_WHEEL, SHAPE, SLIP, UNITS, WHEEL_GROOVE
-from .options import JSON
+from .making_options import BAND, FROM_WHIRL, KNOWN_WHEEL, SHAPE, SLIP, WHEEL_GROOVE
+from .options import JSON, UNITS
 
 KINDS = {".pdf": "PDF pages", ".svg": "SVG drawings"}
 

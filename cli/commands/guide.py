@@ -1,4 +1,4 @@
-"""``whirlwise guide``: how to take a good picture and a good clip, and what to ask about yarn."""
+"""``whirlwise guide``: how to take a good picture and a good clip, and which command answers what."""
 
 from importlib import resources
 from importlib.resources.abc import Traversable

@@ -23,18 +23,8 @@ from ..show.ladder_words import LadderTold, ladder_answer, ladder_document
 from ..show.new_file import new_file
 from ..trouble import WrongUsageError
 from .finish import finish
-from .making_options import (
-    BAND,
-    FORCE_PLOT,
-    FROM_WHIRL,
-    KNOWN_WHEEL,
-    PLOT,
-    SHAPE,
-    SLIP,
-    TYPED_RATIOS,
-    WHEEL_GROOVE,
-)
-from .options import JSON
+from .making_options import BAND, FROM_WHIRL, KNOWN_WHEEL, SHAPE, SLIP, TYPED_RATIOS, WHEEL_GROOVE
+from .options import FORCE_PLOT, JSON, PLOT
 
 
 def ladder(

@@ -1,18 +1,10 @@
 """Options that the commands for ratios, whirls and bands share."""
 
 from pathlib import Path
-from typing import Annotated, Literal, TypeAlias
+from typing import Annotated, TypeAlias
 
 import typer
 
-UNITS: TypeAlias = Annotated[
-    Literal["metric", "imperial"] | None,
-    typer.Option(
-        envvar="WHIRLWISE_UNITS",
-        help="Units to show. Left out, those that you type; the environment variable keeps a preference.",
-        show_default=False,
-    ),
-]
 KNOWN_WHEEL: TypeAlias = Annotated[
     Path | None,
     typer.Option(
@@ -54,10 +46,4 @@ TYPED_RATIOS: TypeAlias = Annotated[
         "for each whirl.",
         show_default=False,
     ),
-]
-PLOT: TypeAlias = Annotated[
-    Path | None, typer.Option(help="Write a plot of it to this file (PNG).", show_default=False)
-]
-FORCE_PLOT: TypeAlias = Annotated[
-    bool, typer.Option("--force", help="Let --plot write over a file that is there.")
 ]

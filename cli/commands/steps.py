@@ -15,8 +15,8 @@ from ..show.lengths import lengths
 from ..show.steps_words import StepsTold, steps_answer, steps_document
 from ..trouble import WrongUsageError
 from .finish import finish
-from .making_options import BAND, FROM_WHIRL, KNOWN_WHEEL, SHAPE, TYPED_RATIOS, UNITS, WHEEL_GROOVE
-from .options import JSON
+from .making_options import BAND, FROM_WHIRL, KNOWN_WHEEL, SHAPE, TYPED_RATIOS, WHEEL_GROOVE
+from .options import JSON, UNITS
 
 
 def steps(

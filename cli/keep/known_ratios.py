@@ -5,12 +5,10 @@ from pathlib import Path
 from uncertainties import UFloat
 
 from ...calc.fused_numbers import fused_numbers
-from ...calc.fusing import FusedWheel, fuse
 from ...calc.interval import Interval, from_half_width_95
-from ...calc.seating import seated
 from ...calc.wheel import Dimension
-from .kept import KeptWheel
 from .store import read_wheel
+from .telling import ToldWheel, tell
 
 
 def known_ratios(path: Path) -> dict[str, UFloat]:
@@ -23,15 +21,12 @@ def known_ratios(path: Path) -> dict[str, UFloat]:
     UnreadableFileError
         If the file cannot be read.
     """
-    wheel = read_wheel(path)
-    readings, _ = seated([kept.reading for kept in wheel.readings])
-    fused = fuse(readings)
-    parts = [d.part for reading in readings for d in reading.values if d.what.startswith("ratio")]
-    labels = list(dict.fromkeys(parts))
-    without_slip = fused_numbers(fused, [Dimension("ratio", label) for label in labels])
+    told = tell(path.name, read_wheel(path))
+    labels = told.whirls()
+    without_slip = fused_numbers(told.fused, [Dimension("ratio", label) for label in labels])
     found: dict[str, UFloat] = {}
     for label in labels:
-        at_work, ratio = _at_work(label, wheel, fused), without_slip.get(Dimension("ratio", label))
+        at_work, ratio = _at_work(label, told), without_slip.get(Dimension("ratio", label))
         if at_work is not None:
             found[label] = _number(at_work)
         elif ratio is not None:
@@ -39,12 +34,13 @@ def known_ratios(path: Path) -> dict[str, UFloat]:
     return found
 
 
-def _at_work(label: str, wheel: KeptWheel, fused: FusedWheel) -> Interval | None:
+def _at_work(label: str, told: ToldWheel) -> Interval | None:
     """Ratio in the clip at work that was taken last; None where no clip tells it."""
     at_work = Dimension("ratio_at_work", label)
-    clips = [kept for kept in wheel.readings if at_work in kept.reading.values]
-    told = (fused.interval_95(at_work, kept.id) for kept in sorted(clips, key=lambda kept: kept.taken))
-    return next((interval for interval in reversed([*told]) if interval is not None), None)
+    clips = [kept for kept in told.used if at_work in kept.reading.values]
+    clips.sort(key=lambda kept: kept.taken, reverse=True)
+    intervals = (told.fused.interval_95(at_work, kept.id) for kept in clips)
+    return next((interval for interval in intervals if interval is not None), None)
 
 
 def _number(interval: Interval) -> UFloat:

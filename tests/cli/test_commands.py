@@ -117,7 +117,7 @@ def test_help_is_plain_text(whirlwise: Whirlwise, command: str) -> None:
             ["whirls", "--ratio=a=6", "--ratio=a=7", "--cadence=60", "--drafting=150cm", "--wish=3/cm"],
             "--ratio got 'a=7' but expects a name of its own for each whirl, such as small=12.5.",
         ),
-        (["guide", "loom"], "guide got 'loom' but expects one of clip, photo, questions, yarn-questions."),
+        (["guide", "loom"], "guide got 'loom' but expects one of clip, photo, questions."),
     ],
 )
 def test_wrong_usage_is_one_sentence(whirlwise: Whirlwise, arguments: list[str], sentence: str) -> None:

@@ -136,6 +136,6 @@ def test_a_page_of_which_guide(whirlwise: Whirlwise, tmp_path: Path) -> None:
     found = whirlwise("guide", "--page", tmp_path / "a.html")
     assert (found.status, found.err) == (
         2,
-        "guide --page expects the name of a guide too: clip, photo, questions, yarn-questions.\n",
+        "guide --page expects the name of a guide too: clip, photo, questions.\n",
     )
     assert list(tmp_path.iterdir()) == []

@@ -1,4 +1,7 @@
-"""Every command on the page of questions is run as it stands there, and answers what it is there for."""
+"""Every command for wheels on the page of questions is run as it stands there, and answers its question.
+
+Those for yarn are run in ``test_yarn_commands.py``.
+"""
 
 from __future__ import annotations
 
@@ -15,7 +18,7 @@ from whirlwise.cli import guide
 if TYPE_CHECKING:
     from tests.cli.conftest import Whirlwise
 
-PAGE = resources.files(guide).joinpath("questions.md").read_text(encoding="utf-8")
+PAGE = resources.files(guide).joinpath("questions.md").read_text(encoding="utf-8").partition("\nI treadle")[0]
 
 #: The beginning of each question, and what each of its commands must answer, in their order.
 ANSWERS = {

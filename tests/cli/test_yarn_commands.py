@@ -31,8 +31,9 @@ from whirlwise.cli.trouble import WrongUsageError
 if TYPE_CHECKING:
     from tests.cli.conftest import Whirlwise
 
-GUIDE = resources.files(guide).joinpath("yarn-questions.md").read_text(encoding="utf-8")
-EXAMPLES = [line.strip() for line in GUIDE.splitlines() if line.startswith("  whirlwise ")]
+GUIDE = resources.files(guide).joinpath("questions.md").read_text(encoding="utf-8")
+ABOUT_YARN = GUIDE[GUIDE.index("\nI treadle") :]
+EXAMPLES = [line.strip() for line in ABOUT_YARN.splitlines() if line.startswith("  whirlwise ")]
 
 
 def reading(name: str, numbers: dict[Dimension, float], taken: str = "2026-05-01T10:00:00") -> KeptReading:
@@ -96,7 +97,7 @@ def test_every_example_of_the_guide_answers(whirlwise: Whirlwise, here: Path, ex
 
 
 def test_the_guide_fits_and_asks_what_spinners_ask() -> None:
-    assert max(map(len, GUIDE.splitlines())) <= 88
+    assert max(map(len, ABOUT_YARN.splitlines())) <= 88
     assert len(EXAMPLES) >= 10
     for question in (
         "I treadle at 65. Which whirl for a 2-ply at 1400 yards a pound?",
