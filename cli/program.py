@@ -20,6 +20,7 @@ from .commands.map import map_
 from .commands.parts import parts
 from .commands.photo import photo
 from .commands.profile import profile
+from .commands.rhythm import rhythm
 from .commands.sample import sample
 from .commands.sheet import sheet
 from .commands.steps import steps
@@ -39,7 +40,7 @@ logging.getLogger("PIL").addHandler(logging.NullHandler())
 
 #: The commands under the headings of ``whirlwise --help``.
 SECTIONS: Final = {
-    "Measuring": (photo, profile, clip),
+    "Measuring": (photo, profile, clip, rhythm),
     "The wheel's file": (wheel, hand, parts, withdraw, undo, export, import_, collection),
     "Reckoning ratios, whirls and bands": (ladder, steps, groove, band, compare),
     "Reckoning yarn": (yarn, twist, whirls, sample, bobbin, map_, time),

@@ -41,6 +41,7 @@ LEAST_TURNS = 0.5
 SWAY_LIMIT_PX = 0.3
 #: With a moving camera a ratio must explain so many times what chance explains.
 CLEAR_THOUGH_SWAYING = 12.0
+NOT_ASKED = NotMeasured("The flyer was not asked for.", "Ask for the whole clip to learn the ratio.")
 HOLD_STILL = "Put the phone on a stand, a shelf or a pile of books and film again."
 
 
@@ -56,12 +57,15 @@ class ClipSettings:
         True capture rate of slow motion whose file does not say it.
     known_ratio : UFloat, optional
         Kept with the settings for whoever reckons slip. It never steers the measurement.
+    with_flyer : bool
+        Whether the flyer is looked for, which takes most of the time.
     """
 
     hub_px: tuple[float, float] | None = None
     flyer_px: tuple[float, float] | None = None
     captured_at_per_s: float | None = None
     known_ratio: UFloat | None = None
+    with_flyer: bool = True
 
 
 def measure_clip(path: pathlib.Path, settings: ClipSettings = ClipSettings()) -> ClipReading:
@@ -87,7 +91,11 @@ def measure_clip(path: pathlib.Path, settings: ClipSettings = ClipSettings()) ->
         If a click lies outside the picture or the capture rate is none.
     """
     _check_rate(settings.captured_at_per_s)
-    frames = read_clip(path, settings.captured_at_per_s)
+    return measure_frames(read_clip(path, settings.captured_at_per_s), settings)
+
+
+def measure_frames(frames: ClipFrames, settings: ClipSettings = ClipSettings()) -> ClipReading:
+    """Measure the turning in pictures that are read already; else as :func:`measure_clip`."""
     hub_px = _click(frames, settings.hub_px, "axle")
     flyer_px = _click(frames, settings.flyer_px, "flyer")
     times_s = frames.times_s
@@ -99,7 +107,7 @@ def measure_clip(path: pathlib.Path, settings: ClipSettings = ClipSettings()) ->
     end_std = math.hypot(_end_std(frames, found), sway_px / plane.radius_px)
     turned = turns_of(times_s, course.angles_rad, end_std)
     wheel = _wheel(frames, plane, course, turned)
-    flyer = _flyer(frames, found, turned, end_std, flyer_px)
+    flyer = _flyer(frames, found, turned, end_std, flyer_px) if settings.with_flyer else NOT_ASKED
     if sway_px > SWAY_LIMIT_PX and not _clear(flyer):
         flyer = NotMeasured("The camera moved, and no flyer could be told from that.", HOLD_STILL)
     rhythm = _rhythm(times_s, course, turned, end_std)

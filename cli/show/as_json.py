@@ -8,6 +8,7 @@ from typing import Any
 from ...calc.interval import Interval, interval_95, reciprocal_interval_95
 from ...calc.quantity import Quantity
 from ...calc.ratios import slip_percent
+from ...calc.rhythm import spread_interval_95
 from ...vision.clip_reading import ClipReading, FlyerTurning, Rhythm, WheelTurning
 from ...vision.measured import NotMeasured, Outcome
 from ...vision.photo_reading import (
@@ -21,6 +22,7 @@ from ...vision.photo_reading import (
 from ...vision.profile_reading import ProfileReading, StepReading
 from .not_measured import clip_gaps, photo_gaps, profile_gaps
 from .rounding import DIGITS_IN_JSON, rounded
+from .session import session_of
 
 Json = dict[str, Any]
 
@@ -164,7 +166,7 @@ def clip_document(reading: ClipReading, known_ratio: Quantity | None) -> Json:
         },
         "wheel": _turning(reading.wheel),
         "flyer": _flyer(flyer),
-        "rhythm": _rhythm(reading.rhythm),
+        "rhythm": rhythm_document(reading.rhythm),
         "sound": None,
         "ratio": number(ratio),
         "slip_percent": number(slip_percent(ratio, known_ratio)) if slips else None,
@@ -194,13 +196,17 @@ def _flyer(flyer: FlyerTurning | NotMeasured) -> Json | None:
     }
 
 
-def _rhythm(rhythm: Rhythm | NotMeasured) -> Json | None:
+def rhythm_document(rhythm: Rhythm | NotMeasured) -> Json | None:
+    """Give a rhythm under its keys, which the commands ``clip`` and ``rhythm`` share."""
     if isinstance(rhythm, NotMeasured):
         return None
     return {
         "turn_times_s": [round(t_s, 4) for t_s in rhythm.turn_times_s],
-        "cv_percent": number(rhythm.cv_percent),
+        "cv_percent": interval_number(spread_interval_95(session_of("", rhythm))),
         "drift_percent_per_min": number(rhythm.drift_percent_per_min),
         "within_turn_percent": number(rhythm.within_turn_percent),
         "slowest_at_deg": number(rhythm.slowest_at_deg),
+        "pushes_a_turn": None if isinstance(rhythm.pushes, NotMeasured) else rhythm.pushes,
+        "pushes_unlike_percent": number(rhythm.pushes_unlike_percent),
+        "independent_turns": round(rhythm.freedom + 1, 1),
     }

@@ -11,6 +11,7 @@ from ...vision.clip_reading import ClipReading, FlyerTurning, WheelTurning
 from ...vision.measured import NotMeasured
 from .answer import Answer, Row, between
 from .not_measured import clip_gaps
+from .rhythm_words import rhythm_rows
 from .rounding import texts
 
 MIND: Final = (
@@ -112,10 +113,7 @@ def _rows(reading: ClipReading) -> tuple[Row, ...]:
             if not isinstance(outcome, NotMeasured)
         ]
     if not isinstance(reading.rhythm, NotMeasured):
-        rows += [
-            Row("turn to turn, spread", interval_95(reading.rhythm.cv_percent), "%"),
-            Row("within a turn, swing", interval_95(reading.rhythm.within_turn_percent), "%"),
-        ]
+        rows += rhythm_rows(reading.rhythm)
     return tuple(rows)
 
 

@@ -131,8 +131,29 @@ def clip_reading() -> ClipReading:
             orders=orders,
             power=np.exp(-((orders - 12.6674) ** 2) * 50),
         ),
-        rhythm=Rhythm((0.98, 0.99), ufloat(1.2, 0.3), ufloat(0.5, 0.4), ufloat(8.0, 0.5), ufloat(120, 6)),
+        rhythm=rhythm_by_hand(),
         remarks=(),
+    )
+
+
+def rhythm_by_hand(spread_percent: float = 1.2) -> Rhythm:
+    """A steady foot: 41 turns of about a second."""
+    turn_s = 1 + spread_percent / 100 * np.sqrt(2) * np.cos(np.arange(41) * 2.4)
+    shape = 100 + 8 * np.cos(np.radians(np.arange(360) - 300))
+    return Rhythm(
+        turn_times_s=tuple(turn_s.tolist()),
+        cv_percent=ufloat(spread_percent, spread_percent / np.sqrt(2 * 30)),
+        usual_cv_percent=spread_percent,
+        freedom=30.0,
+        usual_turn_s=ufloat(1.0, 0.002),
+        drift_percent_per_min=ufloat(0.5, 0.4),
+        within_turn_percent=ufloat(8.0, 0.5),
+        slowest_at_deg=ufloat(120, 6),
+        pushes=1,
+        pushes_unlike_percent=NotMeasured(
+            "The wheel is pushed once a turn.", "Two pushes need two treadles."
+        ),
+        speed_percent=shape,
     )
 
 

@@ -118,6 +118,7 @@ def test_rhythm_within_the_turn() -> None:
     angles = np.interp(times_s, time, angle)
     rhythm = rhythm_of(times_s, angles, angles, 0.002)
     assert not isinstance(rhythm, NotMeasured)
+    assert not isinstance(rhythm.within_turn_percent, NotMeasured)
     assert rhythm.within_turn_percent.n == pytest.approx(10, abs=0.5)
     assert not isinstance(rhythm.slowest_at_deg, NotMeasured)
     assert rhythm.slowest_at_deg.n == pytest.approx(230, abs=4)

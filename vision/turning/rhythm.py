@@ -7,24 +7,59 @@ from numpy.typing import NDArray
 from uncertainties import UFloat, ufloat
 
 from ..measured import NotMeasured, Outcome
+from .turn_times import TurnTimes, turn_times
+from .within_turn import within_turn
 
 Floats = NDArray[np.float64]
 
 #: Fewer whole turns tell nothing of a rhythm.
 FEWEST_TURNS = 4
-#: Harmonics of the speed over the turn: a treadle pushes once, its links bend that once more or twice.
-WITHIN_TURN_HARMONICS = 3
+NOTHING_BETWEEN = NotMeasured(
+    "Marks once a turn tell nothing of what happens within it.",
+    "Film the wheel to see how evenly it runs within the turn.",
+)
 
 
 @dataclass(frozen=True, slots=True)
 class Rhythm:
-    """Steadiness of the treadling: see the attributes' names for units."""
+    """Steadiness of the treadling: see the attributes' names for units.
+
+    Attributes
+    ----------
+    turn_times_s : tuple of float
+        Each whole turn's time, from the wheel's place in the first picture on.
+    cv_percent : UFloat
+        Standard deviation of the turn times in % of their mean, a straight drift taken out.
+    usual_cv_percent, freedom : float
+        The same of all turns treadled so, and the degrees of freedom of the chi-square that it rests on:
+        turns hang together, so there are fewer than turns.
+    usual_turn_s : UFloat
+        Mean time of a turn, its doubt as a sample of all turns treadled so.
+    drift_percent_per_min : UFloat
+        Change of the cadence a minute.
+    within_turn_percent : UFloat
+        Half of peak to peak of the mean speed over the turn, in % of its mean.
+    slowest_at_deg : Outcome
+        Wheel angle from its place in the first picture, anticlockwise.
+    pushes : int or NotMeasured
+        How often in a turn the wheel is sped up.
+    pushes_unlike_percent : Outcome
+        0 where two pushes are alike, towards 100 the more the stronger outdoes the weaker.
+    speed_percent : (360,) or (0,) array
+        Mean speed at each degree of the angle of ``slowest_at_deg``, in % of its mean, where it is known.
+    """
 
     turn_times_s: tuple[float, ...]
     cv_percent: UFloat
+    usual_cv_percent: float
+    freedom: float
+    usual_turn_s: UFloat
     drift_percent_per_min: UFloat
-    within_turn_percent: UFloat
+    within_turn_percent: Outcome
     slowest_at_deg: Outcome
+    pushes: int | NotMeasured
+    pushes_unlike_percent: Outcome
+    speed_percent: Floats
 
 
 def rhythm_of(
@@ -36,6 +71,8 @@ def rhythm_of(
     ----------
     path_rad : (n,) array
         Way turned since the first picture, rising.
+    angles_rad : (n,) array
+        Wheel angle, positive anticlockwise.
     angle_std_rad : float
         Standard uncertainty of an angle, its slow part (axle, tilt) included.
     """
@@ -45,56 +82,51 @@ def rhythm_of(
             f"The wheel makes {whole} whole turns in this clip, too few for a rhythm.",
             f"Film at least {2 * FEWEST_TURNS} turns of steady treadling.",
         )
-    marks_s = np.interp(2 * np.pi * np.arange(whole + 1), path_rad, times_s)
-    turn_s = np.diff(marks_s)
-    middle_min = (marks_s[1:] + marks_s[:-1]) / 2 / 60
-    mark_std = angle_std_rad / (2 * np.pi) * np.sqrt(2)
-    cadence = turn_s.mean() / turn_s
-    (slope, _), covariance = np.polyfit(middle_min - middle_min.mean(), cadence, 1, cov=True)
-    straight = np.polyval(np.polyfit(middle_min, turn_s, 1), middle_min)
-    spread = float(np.sqrt(np.sum((turn_s - straight) ** 2) / (whole - 2)) / turn_s.mean())
-    cv_std = np.hypot(spread / np.sqrt(2 * (whole - 2)), mark_std)
-    amplitude, amplitude_std, slowest = _within_turn(times_s, path_rad, angles_rad, angle_std_rad)
+    turn_s = np.diff(np.interp(2 * np.pi * np.arange(whole + 1), path_rad, times_s))
+    turns = turn_times(turn_s)
+    sense = 1 if angles_rad[-1] > angles_rad[0] else -1
+    turn = within_turn(times_s, path_rad, sense, angle_std_rad)
     return Rhythm(
         turn_times_s=tuple(float(t) for t in turn_s),
-        cv_percent=ufloat(100 * spread, 100 * cv_std),
-        drift_percent_per_min=ufloat(100 * slope, 100 * np.sqrt(covariance[0, 0])),
-        within_turn_percent=ufloat(100 * amplitude, 100 * amplitude_std),
-        slowest_at_deg=slowest,
+        cv_percent=_cv_percent(turns, angle_std_rad),
+        usual_cv_percent=100 * turns.usual_spread,
+        freedom=turns.freedom,
+        usual_turn_s=turns.mean_s,
+        drift_percent_per_min=100 * turns.drift_per_min,
+        within_turn_percent=turn.swing_percent,
+        slowest_at_deg=turn.slowest_at_deg,
+        pushes=turn.pushes,
+        pushes_unlike_percent=turn.pushes_unlike_percent,
+        speed_percent=turn.speed_percent,
     )
 
 
-def _within_turn(
-    times_s: Floats, path_rad: Floats, angles_rad: Floats, angle_std_rad: float
-) -> tuple[float, float, Outcome]:
-    """Half of peak to peak of the mean speed over the turn (share of its mean), and where it is slowest.
-
-    The time that the wheel takes for a bit of the turn is fitted as a function of the wheel's angle;
-    a slow course over the clip (cubic in the way) is fitted along with it.
-    """
-    pace = np.diff(times_s) / np.maximum(np.diff(path_rad), 1e-6)
-    weight = np.sqrt(np.maximum(np.diff(path_rad), 0))
-    at = (angles_rad[1:] + angles_rad[:-1]) / 2
-    way = (path_rad[1:] + path_rad[:-1]) / path_rad[-1] - 1
-    waves = [f(h * at) for h in range(1, WITHIN_TURN_HARMONICS + 1) for f in (np.cos, np.sin)]
-    columns = np.stack([*waves, *(way**n for n in range(4))], axis=1)
-    fit, *_ = np.linalg.lstsq(columns * weight[:, None], pace * weight, rcond=None)
-    turn = np.radians(np.arange(360.0))
-    shape = sum(
-        fit[2 * h - 2] * np.cos(h * turn) + fit[2 * h - 1] * np.sin(h * turn)
-        for h in range(1, WITHIN_TURN_HARMONICS + 1)
-    )
-    mean_pace = float(times_s[-1] / path_rad[-1])
-    speed = mean_pace / np.maximum(mean_pace + np.asarray(shape), 0.05 * mean_pace)
-    amplitude = float((speed.max() - speed.min()) / 2)
-    # A periodic error of the angle is a periodic error of the speed of the same share.
-    turns = path_rad[-1] / (2 * np.pi)
-    amplitude_std = float(np.hypot(angle_std_rad, amplitude / np.sqrt(2 * turns)))
-    if amplitude < 3 * amplitude_std:
-        slowest: Outcome = NotMeasured(
-            "The wheel runs too evenly to say where in the turn it is slowest.",
-            "Film more turns, and more slowly, to see where the treadle stalls.",
+def rhythm_of_marks(marks_s: Floats, mark_std_s: float) -> Rhythm | NotMeasured:
+    """Read the rhythm of marks (n,), one a turn, with nothing known between them, as a sound gives it."""
+    turn_s = np.diff(marks_s)
+    if len(turn_s) < FEWEST_TURNS:
+        return NotMeasured(
+            f"Only {len(turn_s)} whole turns are told, too few for a rhythm.",
+            f"Record at least {2 * FEWEST_TURNS} turns of steady treadling.",
         )
-    else:
-        slowest = ufloat(float(np.argmin(speed)), float(np.degrees(amplitude_std / amplitude)) + 2.0)
-    return amplitude, amplitude_std, slowest
+    turns = turn_times(turn_s)
+    return Rhythm(
+        turn_times_s=tuple(float(t) for t in turn_s),
+        cv_percent=_cv_percent(turns, mark_std_s / float(turns.mean_s.n) * 2 * np.pi),
+        usual_cv_percent=100 * turns.usual_spread,
+        freedom=turns.freedom,
+        usual_turn_s=turns.mean_s,
+        drift_percent_per_min=100 * turns.drift_per_min,
+        within_turn_percent=NOTHING_BETWEEN,
+        slowest_at_deg=NOTHING_BETWEEN,
+        pushes=NOTHING_BETWEEN,
+        pushes_unlike_percent=NOTHING_BETWEEN,
+        speed_percent=np.empty(0),
+    )
+
+
+def _cv_percent(turns: TurnTimes, angle_std_rad: float) -> UFloat:
+    """Spread with its doubt: few turns, and the noise of the angle at both ends of each."""
+    noise = np.sqrt(2) * angle_std_rad / (2 * np.pi)
+    std = np.hypot(turns.usual_spread / np.sqrt(2 * turns.freedom), noise)
+    return ufloat(100 * turns.spread, 100 * float(std))
