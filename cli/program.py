@@ -19,6 +19,7 @@ from .commands.ladder import ladder
 from .commands.map import map_
 from .commands.parts import parts
 from .commands.photo import photo
+from .commands.practice import practice
 from .commands.profile import profile
 from .commands.rhythm import rhythm
 from .commands.sample import sample
@@ -44,7 +45,7 @@ SECTIONS: Final = {
     "The wheel's file": (wheel, hand, parts, withdraw, undo, export, import_, collection),
     "Reckoning ratios, whirls and bands": (ladder, steps, groove, band, compare),
     "Reckoning yarn": (yarn, twist, whirls, sample, bobbin, map_, time),
-    "To begin with": (guide, tour, sheet),
+    "To begin with": (guide, tour, sheet, practice),
 }
 
 #: Plain text: no boxes, no colours, nothing that a screen reader stumbles over.
