@@ -16,6 +16,7 @@ from .commands.groove import groove
 from .commands.guide import guide
 from .commands.hand import hand
 from .commands.ladder import ladder
+from .commands.live import live
 from .commands.map import map_
 from .commands.parts import parts
 from .commands.photo import photo
@@ -41,7 +42,7 @@ logging.getLogger("PIL").addHandler(logging.NullHandler())
 
 #: The commands under the headings of ``whirlwise --help``.
 SECTIONS: Final = {
-    "Measuring": (photo, profile, clip, rhythm),
+    "Measuring": (photo, profile, clip, rhythm, live),
     "The wheel's file": (wheel, hand, parts, withdraw, undo, export, import_, collection),
     "Reckoning ratios, whirls and bands": (ladder, steps, groove, band, compare),
     "Reckoning yarn": (yarn, twist, whirls, sample, bobbin, map_, time),
