@@ -34,6 +34,8 @@ Floats = NDArray[np.float64]
 KEPT_S, MOST_PICTURES = 14.0, 900
 #: The wheel is looked for in so many seconds, and followed in so many.
 SEARCH_S, FOLLOW_S = 5.0, 4.0
+#: Looking for it takes a second or two, so after a search in vain so many seconds pass.
+SEARCH_AGAIN_S = 2.0
 #: A wheel that cannot be followed so many times running is looked for again.
 PATIENCE = 3
 #: A turning texture explains at least this share of what changes.
@@ -130,6 +132,7 @@ class LiveWheel:
         self._plane: TurningPlane | None = None
         self._count = TurningCount(LEAST_STD_RAD)
         self._lost = 0
+        self._searched_s = -SEARCH_AGAIN_S
         self._ratio: Outcome = RATIO_NOT_YET
         self._ratio_asked_s = -RATIO_AGAIN_S
 
@@ -179,8 +182,10 @@ class LiveWheel:
     def _find(self) -> None:
         """Find the wheel as in a clip, when enough is seen for that."""
         pictures = self._last(SEARCH_S)
-        if pictures[-1].time_s - pictures[0].time_s < 0.8 * SEARCH_S:
+        now_s = pictures[-1].time_s
+        if now_s - pictures[0].time_s < 0.8 * SEARCH_S or now_s - self._searched_s < SEARCH_AGAIN_S:
             return
+        self._searched_s = now_s
         only_wheel = ClipSettings(hub_px=self._settings.hub_px, with_flyer=False)
         wheel = measure_frames(_frames(pictures), only_wheel).wheel
         if isinstance(wheel, WheelTurning):

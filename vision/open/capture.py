@@ -9,7 +9,7 @@ import pathlib
 import threading
 import time
 from collections import deque
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Generator, Iterator
 from dataclasses import dataclass
 from typing import Protocol, cast
 
@@ -84,7 +84,9 @@ def _played(capture: Capture, at_once: bool) -> Iterator[Snapshot]:
         capture.release()
 
 
-def watch_camera(number: int, opened: Callable[[int], Capture] | None = None) -> Iterator[Snapshot]:
+def watch_camera(
+    number: int, opened: Callable[[int], Capture] | None = None
+) -> Generator[Snapshot, None, None]:
     """Give a camera's pictures as they come, without end.
 
     Parameters
@@ -109,7 +111,7 @@ def watch_camera(number: int, opened: Callable[[int], Capture] | None = None) ->
     return _watched(capture, number)
 
 
-def _watched(capture: Capture, number: int) -> Iterator[Snapshot]:
+def _watched(capture: Capture, number: int) -> Generator[Snapshot, None, None]:
     line: deque[tuple[NDArray[np.uint8], float]] = deque(maxlen=LONGEST_LINE)
     arrived, gone = threading.Event(), threading.Event()
 
