@@ -125,7 +125,9 @@ def _draw_spreads(axes: Axes, told: Sequence[tuple[SessionReading, Rhythm]], col
     axes.set_ylim(len(told) - 0.4, -0.9)
     axes.set_xlim(left=0)
     axes.set_yticks([])
-    axes.set_xlabel("spread from turn to turn, %; the bar is where it may lie", fontsize=LABEL_PT)
+    axes.set_xlabel(
+        "spread from turn to turn, %; the bar is where it may lie", color=palette.INK, fontsize=LABEL_PT
+    )
     _title(axes, "Calmer is further left")
 
 
