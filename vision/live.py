@@ -11,8 +11,10 @@ What this cannot do: a camera that moves, or one that is moved: then the wheel i
 from collections import deque
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 from typing import Protocol
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 from uncertainties import UFloat
@@ -36,6 +38,9 @@ KEPT_S, MOST_PICTURES = 14.0, 900
 SEARCH_S, FOLLOW_S = 5.0, 4.0
 #: Looking for it takes a second or two, so after a search in vain so many seconds pass.
 SEARCH_AGAIN_S = 2.0
+#: Something moves where a hundredth of the picture changes so many times as much as its middling part; the
+#: noise of a still picture makes it four times (99th against 50th percentile of a normal distribution).
+MOVES = 6.0
 #: A wheel that cannot be followed so many times running is looked for again.
 PATIENCE = 3
 #: A turning texture explains at least this share of what changes.
@@ -185,6 +190,8 @@ class LiveWheel:
         now_s = pictures[-1].time_s
         if now_s - pictures[0].time_s < 0.8 * SEARCH_S or now_s - self._searched_s < SEARCH_AGAIN_S:
             return
+        if not something_moves(pictures):
+            return
         self._searched_s = now_s
         only_wheel = ClipSettings(hub_px=self._settings.hub_px, with_flyer=False)
         wheel = measure_frames(_frames(pictures), only_wheel).wheel
@@ -235,6 +242,16 @@ class LiveWheel:
             self._ratio = self._ratio if known else ratio
         elif isinstance(self._ratio, NotMeasured) or ratio.s < self._ratio.s:
             self._ratio = ratio
+
+
+def something_moves(pictures: list[Snapshot]) -> bool:
+    """Whether anything but noise and the light changes between a few of the last pictures."""
+    few = [each.gray.astype(np.float32) for each in pictures[:: max(1, len(pictures) // 8)]]
+    for before, after in pairwise(few):
+        change = np.abs(cv2.blur(after - before, (5, 5)))
+        if np.percentile(change, 99) > MOVES * max(float(np.median(change)), 0.2):
+            return True
+    return False
 
 
 def _frames(pictures: list[Snapshot]) -> ClipFrames:

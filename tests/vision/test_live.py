@@ -16,7 +16,7 @@ from tests.vision.drawn_clips import DrawnClip, write_clip
 from whirlwise.calc.interval import interval_95
 from whirlwise.vision.clip import ClipSettings
 from whirlwise.vision.errors import UnreadableFileError
-from whirlwise.vision.live import KEPT_S, AtOnce, LiveReading, LiveWheel, plane_within
+from whirlwise.vision.live import KEPT_S, AtOnce, LiveReading, LiveWheel, plane_within, something_moves
 from whirlwise.vision.live_aside import Aside
 from whirlwise.vision.measured import NotMeasured
 from whirlwise.vision.open.capture import Snapshot, play_clip, watch_camera
@@ -126,6 +126,22 @@ def test_nothing_turns() -> None:
     readings, wheel = watched(replace(LONG, frames=160), lambda t_s: 0 * t_s)
     assert all(isinstance(r.cadence_per_min, NotMeasured) for r in readings)
     assert isinstance(wheel.finish(0.0).ratio, NotMeasured)
+
+
+@pytest.mark.parametrize("flicker", [0.0, 15.0])
+def test_noise_and_flicker_are_no_movement(flicker: float) -> None:
+    """So that nobody waits for a wheel to be looked for where nothing moves."""
+    rng = np.random.default_rng(4)
+    wall = np.linspace(60, 160, 160)[None, :] + np.zeros((90, 1))
+    still = [
+        Snapshot(
+            (wall + flicker * np.sin(2.0 * i) + rng.normal(0, 3, wall.shape)).astype(np.uint8), i / 30, 1
+        )
+        for i in range(60)
+    ]
+    assert not something_moves(still)
+    turning = [Snapshot(p, i / 30, 1) for i, p in enumerate(replace(LONG, frames=60).pictures())]
+    assert something_moves(turning)
 
 
 def test_plane_of_an_outline() -> None:
