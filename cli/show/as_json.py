@@ -202,7 +202,7 @@ def rhythm_document(rhythm: Rhythm | NotMeasured) -> Json | None:
         return None
     return {
         "turn_times_s": [round(t_s, 4) for t_s in rhythm.turn_times_s],
-        "cv_percent": interval_number(spread_interval_95(session_of("", rhythm))),
+        "cv_percent": interval_document(spread_interval_95(session_of("", rhythm))),
         "drift_percent_per_min": number(rhythm.drift_percent_per_min),
         "within_turn_percent": number(rhythm.within_turn_percent),
         "slowest_at_deg": number(rhythm.slowest_at_deg),
