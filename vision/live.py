@@ -165,15 +165,18 @@ class LiveWheel:
             return self._reading(self._count.cadence_per_min())
         return self._reading(RESTS if self._plane is not None else NOT_YET)
 
+    def so_far(self) -> LiveReading:
+        """Say at once what the last look left, as for a person who wants to stop."""
+        self._take_ratio()
+        return self._reading(self._count.cadence_per_min())
+
     def finish(self, wait_s: float) -> LiveReading:
         """Say what is known at the end, with the ratio if it comes in time."""
-        reading = self.look()
+        self.look()
         if isinstance(self._ratio, NotMeasured) and self._plane is not None and self._reckoner.idle:
             self._reckoner.begin(_frames(list(self._kept)), self._settings)
         self._take_ratio(wait_s)
-        return LiveReading(
-            reading.time_s, reading.cadence_per_min, reading.turns, reading.mean_per_min, self._ratio
-        )
+        return self.so_far()
 
     def _reading(self, cadence_per_min: Outcome) -> LiveReading:
         now_s = self._kept[-1].time_s if self._kept else 0.0

@@ -75,4 +75,4 @@ def _watch(
                 break
         return wheel.finish(LAST_WAIT_S)
     except KeyboardInterrupt:
-        return wheel.finish(0.0)
+        return wheel.so_far()
