@@ -4,9 +4,11 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 from scipy import stats
+from uncertainties import ufloat
 
 from whirlwise.calc.interval import interval_95
 from whirlwise.vision.measured import NotMeasured
+from whirlwise.vision.session import session_of_marks
 from whirlwise.vision.turning.rhythm import Rhythm, rhythm_of, rhythm_of_marks
 from whirlwise.vision.turning.turn_times import turn_times
 
@@ -179,6 +181,15 @@ def test_marks_alone_tell_turns_but_nothing_between() -> None:
     assert told.cv_percent.n == pytest.approx(2 * np.sqrt(20 / 18), rel=1e-6)
     assert isinstance(told.within_turn_percent, NotMeasured)
     assert isinstance(rhythm_of_marks(marks[:4], 0.001), NotMeasured)
+
+
+def test_a_session_of_marks() -> None:
+    marks = np.cumsum(alternating(20, 0.02)).tolist()
+    told = session_of_marks("knocks.wav", 20.0, ufloat(60.0, 0.1), marks, 0.002)
+    assert isinstance(told.rhythm, Rhythm)
+    assert len(told.rhythm.turn_times_s) == 19
+    open_ = NotMeasured("Two rates remain.", "Count by eye.")
+    assert session_of_marks("knocks.wav", 20.0, open_, marks, 0.002).rhythm is open_
 
 
 def test_three_turns_are_too_few() -> None:

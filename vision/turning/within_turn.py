@@ -32,7 +32,7 @@ DRAWS = 500
 #: A swing of fewer standard deviations has no slowest place.
 CLEAR = 3.0
 #: A place that is not known better than this (standard deviation) is none.
-PLACE_LIMIT_DEG = 25.0
+PLACE_LIMIT_DEG = 30.0
 #: A second push counts from this share of the first on.
 SECOND_PUSH = 0.2
 #: Share of the draws that must agree on the number of pushes.
@@ -41,6 +41,10 @@ SURE = 0.975
 TOO_EVEN = NotMeasured(
     "The wheel runs too evenly to say where in the turn it is slowest.",
     "Film more turns, and more slowly, to see where the treadle stalls.",
+)
+UNCLEAR = NotMeasured(
+    "Where in the turn it is slowest can't be told to better than a third of the turn.",
+    "Film more turns, squarely, with the camera at rest.",
 )
 TWO_PLACES = NotMeasured(
     "Two places in the turn are about equally slow.",
@@ -170,7 +174,7 @@ def _slowest(speed: Floats, speeds: Floats, sense: int) -> Outcome:
     apart = (np.argmin(speeds, axis=1) - at + STEPS // 2) % STEPS - STEPS // 2
     std_deg = float(np.sqrt(np.mean(apart**2.0)) * 360 / STEPS)
     if std_deg > PLACE_LIMIT_DEG:
-        return TWO_PLACES if np.mean(np.abs(apart) > STEPS // 6) > 0.1 else TOO_EVEN
+        return TWO_PLACES if np.mean(np.abs(apart) > STEPS // 6) > 0.1 else UNCLEAR
     # The steps are a degree wide.
     return ufloat(sense * at * 360 / STEPS % 360, float(np.hypot(std_deg, 0.3)))
 
