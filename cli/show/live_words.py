@@ -25,7 +25,7 @@ def live_line(reading: LiveReading) -> str:
     >>> from uncertainties import ufloat
     >>> turns, mean, ratio = ufloat(11.6, 0.01), ufloat(58, 0.1), ufloat(9, 0.1)
     >>> print(live_line(LiveReading(12.0, ufloat(58.3, 0.05), turns, mean, ratio)))
-       12 s   58.3 a minute (58.2 to 58.4)   11.6 turns   ratio 9.00
+       12 s   58.30 a minute (58.20 to 58.40)   11.6 turns   ratio 9.00
     """
     start = f"{reading.time_s:5.0f} s   "
     if isinstance(reading.cadence_per_min, NotMeasured):
