@@ -1,7 +1,10 @@
 """Measuring in a process beside, so that the pictures that keep coming are looked at meanwhile."""
 
+import contextlib
 import multiprocessing
 import signal
+import threading
+from collections.abc import Iterator
 from multiprocessing.connection import Connection
 
 from .clip import ClipSettings, measure_frames
@@ -21,7 +24,8 @@ class Aside:
         """Hand pictures to a new process."""
         self._answer, there = self._context.Pipe(duplex=False)
         process = self._context.Process(target=_measure, args=(there, frames, settings), daemon=True)
-        process.start()
+        with _deaf_to_interrupts():
+            process.start()
         there.close()
 
     def outcome(self, wait_s: float = 0.0) -> ClipReading | None:
@@ -41,7 +45,21 @@ class Aside:
         return self._answer is None
 
 
+@contextlib.contextmanager
+def _deaf_to_interrupts() -> Iterator[None]:
+    """Within it, a process that is started learns to ignore Ctrl-C from its first moment on.
+
+    The person's Ctrl-C is meant for the program that shows the answer; that one ends the process beside.
+    """
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    before = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+
 def _measure(answer: Connection, frames: ClipFrames, settings: ClipSettings) -> None:
-    # The person's Ctrl-C is meant for the program that shows the answer; it ends this process.
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
     answer.send(measure_frames(frames, settings))

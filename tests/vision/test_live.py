@@ -1,5 +1,8 @@
 """A drawn wheel watched while it turns: what is told at every moment against the truth of that moment."""
 
+import signal
+import subprocess
+import sys
 import time
 from collections.abc import Callable
 from dataclasses import replace
@@ -17,7 +20,7 @@ from whirlwise.calc.interval import interval_95
 from whirlwise.vision.clip import ClipSettings
 from whirlwise.vision.errors import UnreadableFileError
 from whirlwise.vision.live import KEPT_S, AtOnce, LiveReading, LiveWheel, plane_within, something_moves
-from whirlwise.vision.live_aside import Aside
+from whirlwise.vision.live_aside import Aside, _deaf_to_interrupts
 from whirlwise.vision.measured import NotMeasured
 from whirlwise.vision.open.capture import Snapshot, play_clip, watch_camera
 from whirlwise.vision.turning.polar import TurningPlane
@@ -263,6 +266,20 @@ def test_a_process_beside_measures_the_same() -> None:
     assert isinstance(reading.wheel, NotMeasured)
     assert aside.idle
     assert aside.outcome() is None
+
+
+def test_ctrl_c_reaches_this_program_alone() -> None:
+    """A process that is begun while Ctrl-C is ignored ignores it too; here it is heard as before."""
+    before = signal.getsignal(signal.SIGINT)
+    with _deaf_to_interrupts():
+        deaf = subprocess.run(
+            [sys.executable, "-c", "import signal; print(signal.getsignal(signal.SIGINT))"],
+            capture_output=True,
+            text=True,
+            check=True,
+        )
+    assert deaf.stdout.strip() == str(signal.SIG_IGN)
+    assert signal.getsignal(signal.SIGINT) == before
 
 
 def test_colours_are_seen_as_their_luma(tmp_path: Path) -> None:
