@@ -166,7 +166,9 @@ class LiveWheel:
         return self._reading(RESTS if self._plane is not None else NOT_YET)
 
     def so_far(self) -> LiveReading:
-        """Say at once what the last look left, as for a person who wants to stop."""
+        """Say what is known without looking for a wheel, as for a person who wants to stop."""
+        if self._plane is not None:
+            self._follow()
         self._take_ratio()
         return self._reading(self._count.cadence_per_min())
 
@@ -176,7 +178,7 @@ class LiveWheel:
         if isinstance(self._ratio, NotMeasured) and self._plane is not None and self._reckoner.idle:
             self._reckoner.begin(_frames(list(self._kept)), self._settings)
         self._take_ratio(wait_s)
-        return self.so_far()
+        return self._reading(self._count.cadence_per_min())
 
     def _reading(self, cadence_per_min: Outcome) -> LiveReading:
         now_s = self._kept[-1].time_s if self._kept else 0.0
