@@ -16,7 +16,7 @@ from .numbers import Numbers
 from .store import change_wheel, check_wheel_file, read_wheel
 
 #: Parameters of a command that say nothing of how it measures.
-NOT_KEPT: Final = frozenset({"file", "wheel", "add_to", "instead_of", "as_json", "proof", "force"})
+NOT_KEPT: Final = frozenset({"file", "wheel", "add_to", "instead_of", "files", "as_json", "proof", "force"})
 
 
 @dataclass(frozen=True, slots=True)

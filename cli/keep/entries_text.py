@@ -14,6 +14,7 @@ from ...calc.wheel import WHATS, Dimension, Reading
 from ..show.rounding import DIGITS_IN_JSON, rounded
 from .checks import DamagedError, an_object, finite, of_type
 from .entries import HAND, KeptReading, KeptSession
+from .told_session import check_told
 
 #: Digits that are kept; fewer could make a covariance allow less than no doubt.
 DIGITS: Final = 12
@@ -81,6 +82,7 @@ def session_of_document(document: Any, where: str) -> KeptSession:
         If something is missing or cannot be.
     """
     entry = an_object(document, where, "session")
+    check_told(of_type(entry, "told", dict, where), where)
     return KeptSession(
         id=_id(entry, where),
         **_source(entry, where, of_a_file=True),
