@@ -3,10 +3,12 @@
 from typing import Final
 
 from ...calc.naming import FLYER_WHIRL
+from ...calc.rhythm import spread_interval_95
 from ...calc.wheel import Dimension
 from ..keep.entries import KeptReading, KeptSession
 from ..keep.parts_text import parts_document
 from ..keep.telling import ToldWheel
+from ..keep.told_session import session_of_kept
 from .answer import Answer, Row, between
 from .as_json import Json, interval_document
 from .dimensions import name_of, unit_of
@@ -115,7 +117,13 @@ def _reading_sentence(kept: KeptReading) -> str:
 
 
 def _session_sentence(kept: KeptSession) -> str:
-    return f"{kept.id}: {kept.file}, {kept.taken[:10]} ({kept.taken_from}): how it was treadled."
+    session = session_of_kept(kept)
+    if session is None:
+        how = "how it was treadled"
+    else:
+        spread = between(spread_interval_95(session), "%")
+        how = f"{60 / session.usual_turn_s.n:.1f} turns a minute, differing from turn to turn by {spread}"
+    return f"{kept.id}: {kept.file}, {kept.taken[:10]} ({kept.taken_from}): {how}."
 
 
 def _name_sentences(told: ToldWheel) -> tuple[str, ...]:

@@ -47,6 +47,8 @@ def test_a_session_is_kept_and_the_next_compared_with_it(
     second = whirlwise("rhythm", clips["sunday"], "--add-to", wheel)
     assert "sunday.mp4 against monday.mp4 (rhythm-1): calmer" in " ".join(second.out.split())
     assert [each.id for each in read_wheel(wheel).sessions] == ["rhythm-1", "rhythm-2"]
+    listed = " ".join(whirlwise("wheel", wheel).out.split())
+    assert "60.0 turns a minute, differing from turn to turn by 3." in listed
     told = json.loads(whirlwise("wheel", wheel, "--json").out)
     assert told["sessions"][1]["rhythm"]["turn_times_s"][0] == pytest.approx(1.0141, abs=1e-4)
 
