@@ -21,7 +21,7 @@ from whirlwise.calc.output import Project, Stop, levers, project_time
 from whirlwise.calc.wheel import Dimension, Reading
 from whirlwise.cli import guide
 from whirlwise.cli.given.yarn import COUNTS, share, tex_of_wraps, twist_use, yarn_count, yarn_length_m
-from whirlwise.cli.keep.kept import KeptReading
+from whirlwise.cli.keep.entries import KeptReading
 from whirlwise.cli.keep.known_ratios import known_ratios
 from whirlwise.cli.keep.store import change_wheel
 from whirlwise.cli.show.table import table
