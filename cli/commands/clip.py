@@ -7,6 +7,8 @@ import typer
 
 from ...vision.clip import ClipSettings, measure_clip
 from ...vision.open.clip import read_clip
+from ...vision.open.sound import is_only_heard
+from ...vision.sound_only import measure_sound
 from ..given.numbers import plain_number
 from ..given.points import point_px
 from ..given.whirl import whirl_label
@@ -16,13 +18,17 @@ from ..keep.numbers import clip_numbers
 from ..show.as_json import clip_document
 from ..show.clip_words import clip_answer
 from ..show.proof_file import proof_file
+from ..show.sound_words import sound_answer, sound_document
+from ..trouble import WrongUsageError
 from .finish import finish
 from .options import ADD_TO, FORCE, INSTEAD_OF, JSON, LABEL, PROOF
 
 
 def clip(
     context: typer.Context,
-    file: Annotated[Path, typer.Argument(help="The clip, as the camera saved it.", show_default=False)],
+    file: Annotated[
+        Path, typer.Argument(help="The clip as the camera saved it, or a sound.", show_default=False)
+    ],
     captured_at: Annotated[
         str | None,
         typer.Option(
@@ -54,7 +60,10 @@ def clip(
     proof: PROOF = None,
     force: FORCE = False,
 ) -> None:
-    """Count a wheel's turns, cadence, ratio and slip in one clip."""
+    """Count a wheel's turns, cadence, ratio and slip in one clip; in a sound file, what knocks or creaks."""
+    if is_only_heard(file):
+        _only_sound(file, proof=proof, add_to=add_to, as_json=as_json)
+        return
     known_ratio = None if ratio is None else plain_number(ratio, "--ratio", example="12.5")
     settings = ClipSettings(
         hub_px=None if hub is None else point_px(hub, "--hub"),
@@ -80,6 +89,15 @@ def clip(
         proof=place,
         added=added,
     )
+
+
+def _only_sound(file: Path, *, proof: Path | None, add_to: Path | None, as_json: bool) -> None:
+    """Answer for a file that is heard but not seen."""
+    for option, given in (("--proof", proof), ("--add-to", add_to)):
+        if given is not None:
+            raise WrongUsageError.of_option(option, str(given), f"pictures, but {file.name} holds only sound")
+    reading = measure_sound(file)
+    finish(sound_document(reading), sound_answer(reading), as_json=as_json)
 
 
 def _rate_per_s(text: str) -> float:
