@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from uncertainties import UFloat, ufloat
 
 from .clip_reading import ClipReading, FlyerTurning, OrderPeak, WheelTurning
+from .clip_sound import Clock, Witnesses, with_sound
 from .errors import WrongHintError
 from .find.sway import camera_sway_px
 from .find.turning import changing_patches, turning_discs
@@ -101,7 +102,7 @@ def measure_frames(frames: ClipFrames, settings: ClipSettings = ClipSettings()) 
     times_s = frames.times_s
     found = _find_wheel(frames, hub_px)
     if isinstance(found, NotMeasured):
-        return _reading(frames, found, found, found)
+        return _reading(frames, found, found, Witnesses(found, found, found, ()))
     plane, course = found
     sway_px = camera_sway_px(frames.gray)
     end_std = math.hypot(_end_std(frames, found), sway_px / plane.radius_px)
@@ -111,7 +112,8 @@ def measure_frames(frames: ClipFrames, settings: ClipSettings = ClipSettings()) 
     if sway_px > SWAY_LIMIT_PX and not _clear(flyer):
         flyer = NotMeasured("The camera moved, and no flyer could be told from that.", HOLD_STILL)
     rhythm = _rhythm(times_s, course, turned, end_std)
-    return _reading(frames, wheel, flyer, rhythm, sway_px)
+    both = with_sound(path, Clock(times_s, frames.stored_s), turned, flyer)
+    return _reading(frames, wheel, rhythm, both, sway_px)
 
 
 def _check_rate(captured_at_per_s: float | None) -> None:
@@ -222,17 +224,19 @@ def _flyer(
     peaks = tuple(_peak(candidate, turned) for candidate in found.candidates)
     place = found.candidates[0].course.plane
     at_px, outline_px = frames.to_upright(place.centre_px), _outline_px(frames, place)
+    steps = np.abs(np.diff(found.candidates[0].course.phase_rad))
+    phase = np.concatenate([[0.0], np.cumsum(steps)])
     if len(peaks) > 1:
         open_ = NotMeasured(
             "Two ratios explain the clip about equally well.",
             "Stick a short strip of light tape on one arm of the flyer, "
             "and film again while the wheel speeds up and slows down.",
         )
-        return FlyerTurning(open_, open_, open_, peaks, at_px, outline_px, found.ratios, found.power)
+        return FlyerTurning(open_, open_, open_, peaks, at_px, outline_px, found.ratios, found.power, phase)
     ratio = peaks[0].order
     per_min = ratio * turned.cadence_per_min
     return FlyerTurning(
-        ratio * turned.turns, ratio, per_min, peaks, at_px, outline_px, found.ratios, found.power
+        ratio * turned.turns, ratio, per_min, peaks, at_px, outline_px, found.ratios, found.power, phase
     )
 
 
@@ -257,8 +261,8 @@ def _peak(candidate: Candidate, turned: Turns) -> OrderPeak:
 def _reading(
     frames: ClipFrames,
     wheel: WheelTurning | NotMeasured,
-    flyer: FlyerTurning | NotMeasured,
     rhythm: Rhythm | NotMeasured,
+    both: Witnesses,
     sway_px: float = 0.0,
 ) -> ClipReading:
     remarks = []
@@ -275,7 +279,9 @@ def _reading(
         lost_frames=frames.lost_frames,
         frame_rate=frames.frame_rate,
         wheel=wheel,
-        flyer=flyer,
+        flyer=both.flyer,
         rhythm=rhythm,
-        remarks=tuple(remarks),
+        sound=both.sound,
+        ratio=both.ratio,
+        remarks=(*remarks, *both.remarks),
     )

@@ -11,7 +11,16 @@ from .open.frame_rate import FrameRate
 from .turning.course import Direction
 from .turning.rhythm import Rhythm
 
-__all__ = ["ClipReading", "Direction", "FlyerTurning", "FrameRate", "OrderPeak", "Rhythm", "WheelTurning"]
+__all__ = [
+    "ClipReading",
+    "Direction",
+    "FlyerTurning",
+    "FrameRate",
+    "OrderPeak",
+    "Rhythm",
+    "SoundTurning",
+    "WheelTurning",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +73,7 @@ class OrderPeak:
 class FlyerTurning:
     """The flyer's turning, counted in wheel angle. ``ratio`` is not measured while two candidates stay.
 
+    ``phase_rad`` (n,) is the way that the first candidate turned until each picture, without sign.
     ``outline_px`` (k, 2) runs round the place in the first picture whose changes were followed; ``orders``
     and ``power`` are the order spectrum that was searched: evidence all three.
     """
@@ -76,11 +86,34 @@ class FlyerTurning:
     outline_px: NDArray[np.float64]
     orders: NDArray[np.float64]
     power: NDArray[np.float64]
+    phase_rad: NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class SoundTurning:
+    """What is heard to turn with the wheel.
+
+    Attributes
+    ----------
+    ratio : Outcome
+        Turns for one turn of the wheel, from the sound alone; not measured while a doubt stays.
+    candidates : tuple of UFloat
+        The ratios that it may be.
+    evidence : float
+        Natural logarithm of how much likelier the lines are than noise, at their best.
+    course : (m, 2) array
+        Turns of the wheel, and turns of what is heard.
+    """
+
+    ratio: Outcome
+    candidates: tuple[UFloat, ...]
+    evidence: float
+    course: NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
 class ClipReading:
-    """All that one clip told."""
+    """All that one clip told. ``ratio`` is what pictures and sound say together, where they agree."""
 
     file: str
     seconds: float
@@ -90,4 +123,6 @@ class ClipReading:
     wheel: WheelTurning | NotMeasured
     flyer: FlyerTurning | NotMeasured
     rhythm: Rhythm | NotMeasured
+    sound: SoundTurning | NotMeasured
+    ratio: Outcome
     remarks: tuple[str, ...]

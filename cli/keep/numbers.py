@@ -45,9 +45,9 @@ def photo_numbers(reading: PhotoReading) -> Numbers:
 
 def clip_numbers(reading: ClipReading, label: str, *, by_hand: bool) -> Numbers:
     """Give the numbers of a clip: the ratio of the circles if it was turned by hand, else the one at work."""
-    if isinstance(reading.flyer, NotMeasured) or isinstance(reading.flyer.ratio, NotMeasured):
+    ratio = reading.ratio
+    if isinstance(ratio, NotMeasured):
         return {}
-    ratio = reading.flyer.ratio
     if not by_hand:
         return {Dimension("ratio_at_work", label): ratio}
     return {Dimension("ratio", label): ratio_without_load(ratio)}

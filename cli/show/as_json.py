@@ -9,7 +9,7 @@ from ...calc.interval import Interval, interval_95, reciprocal_interval_95
 from ...calc.quantity import Quantity
 from ...calc.ratios import slip_percent
 from ...calc.rhythm import spread_interval_95
-from ...vision.clip_reading import ClipReading, FlyerTurning, Rhythm, WheelTurning
+from ...vision.clip_reading import ClipReading, FlyerTurning, Rhythm, SoundTurning, WheelTurning
 from ...vision.measured import NotMeasured, Outcome
 from ...vision.photo_reading import (
     BandPlaneReading,
@@ -150,10 +150,9 @@ def _step(step: StepReading) -> Json:
 def clip_document(reading: ClipReading, known_ratio: Quantity | None) -> Json:
     """Give what one clip told, under the keys of the command ``clip``.
 
-    ``sound`` is null: this version does not listen. ``ratio`` is therefore the pictures' ratio.
+    ``sound.ratio`` is the sound's alone, ``ratio`` that of pictures and sound together.
     """
-    flyer = reading.flyer
-    ratio = flyer if isinstance(flyer, NotMeasured) else flyer.ratio
+    ratio = reading.ratio
     slips = known_ratio is not None and not isinstance(ratio, NotMeasured)
     return {
         "file": reading.file,
@@ -165,9 +164,9 @@ def clip_document(reading: ClipReading, known_ratio: Quantity | None) -> Json:
             "source": reading.frame_rate.source,
         },
         "wheel": _turning(reading.wheel),
-        "flyer": _flyer(flyer),
+        "flyer": _flyer(reading.flyer),
         "rhythm": rhythm_document(reading.rhythm),
-        "sound": None,
+        "sound": _sound(reading.sound),
         "ratio": number(ratio),
         "slip_percent": number(slip_percent(ratio, known_ratio)) if slips else None,
         "remarks": _remarks(reading.remarks, clip_gaps(reading)),
@@ -194,6 +193,12 @@ def _flyer(flyer: FlyerTurning | NotMeasured) -> Json | None:
         "speed_per_min": number(flyer.speed_per_min),
         "candidates": [number(candidate.order) for candidate in flyer.candidates],
     }
+
+
+def _sound(sound: SoundTurning | NotMeasured) -> Json | None:
+    if isinstance(sound, NotMeasured):
+        return None
+    return {"ratio": number(sound.ratio)}
 
 
 def rhythm_document(rhythm: Rhythm | NotMeasured) -> Json | None:

@@ -21,6 +21,9 @@ MIND: Final = (
 BY_HAND: Final = (
     "Turned slowly by hand without yarn the band hardly slips, so this is the ratio of the wheel itself."
 )
+TWO_WITNESSES: Final = (
+    "Pictures and sound were asked each by itself, and agree; the sound knows no rate of pictures."
+)
 AT_WORK: Final = (
     "This is the ratio with the band's slip in it. A clip of the wheel turned slowly by hand, without "
     "yarn, shows it without; give that as --ratio next time and the slip is told."
@@ -46,15 +49,13 @@ def _says(reading: ClipReading, known_ratio: Quantity | None) -> tuple[str, ...]
 
 def _ratio_sentences(reading: ClipReading) -> tuple[str, ...]:
     flyer = reading.flyer
-    if isinstance(flyer, NotMeasured):
-        return ("The drive ratio could not be measured from this clip.",)
-    if not isinstance(flyer.ratio, NotMeasured):
-        value, low, high = texts(interval_95(flyer.ratio))
+    if not isinstance(reading.ratio, NotMeasured):
+        value, low, high = texts(interval_95(reading.ratio))
         return (
             f"One turn of the wheel turns the flyer {value} times. "
             f"With 95 % certainty the ratio lies between {low} and {high}.",
         )
-    if len(flyer.candidates) > 1:
+    if not isinstance(flyer, NotMeasured) and len(flyer.candidates) > 1:
         either = " or ".join(between(interval_95(candidate.order)) for candidate in flyer.candidates)
         return (f"The clip leaves open which of these ratios is the true one: {either}.",)
     return ("The drive ratio could not be measured from this clip.",)
@@ -71,10 +72,9 @@ def _wheel_sentences(reading: ClipReading) -> tuple[str, ...]:
 
 
 def _slip_sentences(reading: ClipReading, known_ratio: Quantity | None) -> tuple[str, ...]:
-    flyer = reading.flyer
-    if known_ratio is None or isinstance(flyer, NotMeasured) or isinstance(flyer.ratio, NotMeasured):
+    if known_ratio is None or isinstance(reading.ratio, NotMeasured):
         return ()
-    slip = interval_95(slip_percent(flyer.ratio, known_ratio))
+    slip = interval_95(slip_percent(reading.ratio, known_ratio))
     return (
         f"Against the ratio that you gave, the band slips by {between(slip, '%')}: {_slip_meaning(slip)}.",
     )
@@ -112,9 +112,22 @@ def _rows(reading: ClipReading) -> tuple[Row, ...]:
             )
             if not isinstance(outcome, NotMeasured)
         ]
+    rows += _witness_rows(reading)
     if not isinstance(reading.rhythm, NotMeasured):
         rows += rhythm_rows(reading.rhythm)
     return tuple(rows)
+
+
+def _witness_rows(reading: ClipReading) -> list[Row]:
+    """Give the ratio of pictures and sound each, where there are both."""
+    seen = reading.flyer if isinstance(reading.flyer, NotMeasured) else reading.flyer.ratio
+    heard = reading.sound if isinstance(reading.sound, NotMeasured) else reading.sound.ratio
+    if isinstance(seen, NotMeasured) or isinstance(heard, NotMeasured):
+        return []
+    return [
+        Row("ratio, from the pictures", interval_95(seen)),
+        Row("ratio, from the sound", interval_95(heard)),
+    ]
 
 
 def _trust(reading: ClipReading) -> tuple[str, ...]:
@@ -124,7 +137,19 @@ def _trust(reading: ClipReading) -> tuple[str, ...]:
         f"{reading.frames} pictures over {reading.seconds:.1f} s{lost}; taken at {rate.capture_per_s:.4g} "
         f"a second (from {rate.source})."
     )
-    return (pictures, *_strength_sentences(reading), *_twist_sentences(reading), *reading.remarks)
+    return (
+        pictures,
+        *_witness_sentences(reading),
+        *_strength_sentences(reading),
+        *_twist_sentences(reading),
+        *reading.remarks,
+    )
+
+
+def _witness_sentences(reading: ClipReading) -> tuple[str, ...]:
+    if not _witness_rows(reading) or isinstance(reading.ratio, NotMeasured):
+        return ()
+    return (TWO_WITNESSES,)
 
 
 def _strength_sentences(reading: ClipReading) -> tuple[str, ...]:
@@ -149,6 +174,6 @@ def _twist_sentences(reading: ClipReading) -> tuple[str, ...]:
 
 
 def _better(reading: ClipReading, known_ratio: Quantity | None, by_hand: bool) -> tuple[str, ...]:
-    measured = not isinstance(reading.flyer, NotMeasured) and not isinstance(reading.flyer.ratio, NotMeasured)
+    measured = not isinstance(reading.ratio, NotMeasured)
     slip_advice = BY_HAND if by_hand else AT_WORK
     return (*map(str, clip_gaps(reading)), *((slip_advice,) if measured and known_ratio is None else ()))

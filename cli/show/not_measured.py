@@ -30,9 +30,11 @@ def photo_gaps(reading: PhotoReading) -> list[NotMeasured]:
 
 def clip_gaps(reading: ClipReading) -> list[NotMeasured]:
     """List what one clip left unknown."""
-    found: list[object] = [reading.wheel, reading.flyer, reading.rhythm]
+    found: list[object] = [reading.wheel, reading.flyer, reading.rhythm, reading.sound, reading.ratio]
     if not isinstance(reading.flyer, NotMeasured):
         found += [reading.flyer.turns, reading.flyer.ratio, reading.flyer.speed_per_min]
+    if not isinstance(reading.sound, NotMeasured):
+        found.append(reading.sound.ratio)
     if not isinstance(reading.rhythm, NotMeasured):
         found.append(reading.rhythm.slowest_at_deg)
     return _each_once(found)

@@ -15,6 +15,7 @@ from whirlwise.vision.clip_reading import (
     FrameRate,
     OrderPeak,
     Rhythm,
+    SoundTurning,
     WheelTurning,
 )
 from whirlwise.vision.measured import NotMeasured
@@ -130,8 +131,11 @@ def clip_reading() -> ClipReading:
             outline_px=circle_px(90, 20, 8),
             orders=orders,
             power=np.exp(-((orders - 12.6674) ** 2) * 50),
+            phase_rad=12.6674 * times_s,
         ),
         rhythm=rhythm_by_hand(),
+        sound=SoundTurning(ufloat(12.6681, 0.004), (ufloat(12.6681, 0.004),), 80.0, np.zeros((2, 2))),
+        ratio=ufloat(12.6674, 0.002),
         remarks=(),
     )
 
@@ -168,6 +172,5 @@ def nothing_in_photo() -> PhotoReading:
 def nothing_in_clip() -> ClipReading:
     """A clip in which nothing turns."""
     still = NotMeasured("Nothing turns in this clip.", "Film the wheel while it turns.")
-    return ClipReading(
-        "still.mp4", 2.0, 60, 0, FrameRate(30.0, "the file's time stamps"), still, still, still, ()
-    )
+    rate = FrameRate(30.0, "the file's time stamps")
+    return ClipReading("still.mp4", 2.0, 60, 0, rate, still, still, still, still, still, ())

@@ -119,7 +119,7 @@ def test_clip(clip_reading: ClipReading) -> None:
     assert misfits(document, CLIP) == []
     assert document["wheel"]["turns"] == {"value": 9.55650, "low": 9.55552, "high": 9.55748}
     assert document["ratio"] == document["flyer"]["ratio"]
-    assert document["sound"] is None
+    assert document["sound"]["ratio"]["value"] == 12.6681
     assert document["slip_percent"] is None
     assert document["remarks"] == []
 
@@ -140,7 +140,7 @@ def test_clip_with_two_candidates(clip_reading: ClipReading) -> None:
         speed_per_min=torn,
         candidates=(OrderPeak(ufloat(12.6, 0.01), 9.0), OrderPeak(ufloat(6.3, 0.01), 8.0)),
     )
-    document = parsed(clip_document(replace(clip_reading, flyer=flyer), known_ratio=12.8))
+    document = parsed(clip_document(replace(clip_reading, flyer=flyer, ratio=torn), known_ratio=12.8))
     assert misfits(document, CLIP) == []
     assert document["flyer"]["ratio"] is document["ratio"] is document["slip_percent"] is None
     assert [each["value"] for each in document["flyer"]["candidates"]] == [12.6, 6.3]

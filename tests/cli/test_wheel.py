@@ -17,7 +17,7 @@ from whirlwise.cli.commands import clip as clip_command
 from whirlwise.cli.commands import photo as photo_command
 from whirlwise.cli.keep.numbers import clip_numbers, photo_numbers
 from whirlwise.cli.keep.store import read_wheel
-from whirlwise.vision.clip_reading import ClipReading, FlyerTurning
+from whirlwise.vision.clip_reading import ClipReading
 from whirlwise.vision.measured import NotMeasured
 from whirlwise.vision.photo_reading import PhotoReading, WheelReading
 from whirlwise.vision.photo_settings import PhotoSettings
@@ -203,8 +203,7 @@ def test_two_clips_tell_the_slip(
     monkeypatch: pytest.MonkeyPatch,
     clip_reading: ClipReading,
 ) -> None:
-    assert isinstance(clip_reading.flyer, FlyerTurning)
-    at_work = replace(clip_reading, flyer=replace(clip_reading.flyer, ratio=ufloat(12.54, 0.002)))
+    at_work = replace(clip_reading, ratio=ufloat(12.54, 0.002))
     readings = {"whole.jpg": clip_reading, "other.jpg": at_work}
     monkeypatch.setattr(clip_command, "measure_clip", lambda path, settings: readings[path.name])
     whirlwise("clip", whole, "--by-hand", "--add-to", file)

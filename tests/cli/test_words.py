@@ -8,7 +8,7 @@ from uncertainties import ufloat
 from whirlwise.calc.remedies import remedies, wanted_ratio
 from whirlwise.calc.whirls import choose_whirl
 from whirlwise.cli.show.answer import WIDEST, text_of
-from whirlwise.cli.show.clip_words import clip_answer
+from whirlwise.cli.show.clip_words import TWO_WITNESSES, clip_answer
 from whirlwise.cli.show.photo_words import photo_answer
 from whirlwise.cli.show.whirls_words import Wish, whirls_answer
 from whirlwise.vision.clip_reading import ClipReading, FlyerTurning, OrderPeak, WheelTurning
@@ -87,12 +87,22 @@ def test_two_candidates_are_both_named(clip_reading: ClipReading) -> None:
         ratio=torn,
         candidates=(OrderPeak(ufloat(12.6, 0.01), 9.0), OrderPeak(ufloat(6.3, 0.01), 8.0)),
     )
-    answer = clip_answer(replace(clip_reading, flyer=flyer))
+    answer = clip_answer(replace(clip_reading, flyer=flyer, ratio=torn))
     assert answer.says[0] == (
         "The clip leaves open which of these ratios is the true one: 12.600 (95 % sure: 12.580 to 12.620) or "
         "6.300 (95 % sure: 6.280 to 6.320)."
     )
     assert "Two ratios remain. Put a strip of tape on one arm." in answer.better
+
+
+def test_two_witnesses_are_shown_and_named(clip_reading: ClipReading) -> None:
+    answer = clip_answer(clip_reading)
+    names = [row.name for row in answer.rows]
+    assert names[4:6] == ["ratio, from the pictures", "ratio, from the sound"]
+    assert TWO_WITNESSES in answer.trust
+    unheard = replace(clip_reading, sound=NotMeasured("Silence.", "Sing."))
+    assert "Silence. Sing." in clip_answer(unheard).better
+    assert TWO_WITNESSES not in clip_answer(unheard).trust
 
 
 def test_back_and_forth_tells_no_twist(clip_reading: ClipReading) -> None:

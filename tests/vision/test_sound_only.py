@@ -28,7 +28,7 @@ def bands(rng: np.random.Generator, seconds: float, times_s: Floats, loudness: F
     for time_s, loud in zip(times_s, np.broadcast_to(loudness, len(times_s)), strict=True):
         after_s = np.maximum(moments_s - time_s, 0)
         power += (loud * np.exp(-after_s / 0.03) * (moments_s >= time_s))[:, None] * rng.uniform(0.3, 1, 4)
-    return SoundBands("drawn", 0.0, seconds, moments_s, power.astype(np.float32))
+    return SoundBands("drawn", 0.0, 0.0, seconds, moments_s, power.astype(np.float32))
 
 
 @pytest.mark.parametrize("unevenness", [0.0, 0.02, 0.04])

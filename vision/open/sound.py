@@ -54,7 +54,9 @@ class SoundBands:
     Attributes
     ----------
     start_s : float
-        Time stamp of the first sample, on the same clock as the pictures of the file.
+        Time stamp of the first sample.
+    pictures_start_s : float
+        Time stamp of the first picture on the same clock, 0 where there are no pictures.
     seconds : float
         From the first sample to the last, as stored.
     times_s : (n,) array
@@ -65,6 +67,7 @@ class SoundBands:
 
     file: str
     start_s: float
+    pictures_start_s: float
     seconds: float
     times_s: NDArray[np.float64]
     power: Floats
@@ -101,6 +104,7 @@ def read_sound(path: pathlib.Path) -> SoundBands | NotMeasured:
             if stream.codec_context is None:
                 raise UnreadableFileError(sentence(path, "sound in an encoding unknown here", EXPECTED))
             track = _Track()
+            pictures_start_s = _start_s(container)
             power = list(_band_powers(track.samples(container, stream)))
     except (av.error.FFmpegError, OSError) as error:
         if isinstance(error, UnreadableFileError):
@@ -111,7 +115,16 @@ def read_sound(path: pathlib.Path) -> SoundBands | NotMeasured:
     start_s = float(track.start)
     whole = np.concatenate(power)
     middles = (np.arange(len(whole)) * HOP + MOMENT / 2) / SAMPLES_PER_S
-    return SoundBands(path.name, start_s, track.count / SAMPLES_PER_S, start_s + middles, whole)
+    seconds = track.count / SAMPLES_PER_S
+    return SoundBands(path.name, start_s, pictures_start_s, seconds, start_s + middles, whole)
+
+
+def _start_s(container: "av.container.InputContainer") -> float:
+    """Time stamp of the first picture, as the file states it."""
+    pictures = [stream for stream in container.streams.video if not stream.disposition & COVER]
+    if not pictures or pictures[0].start_time is None or pictures[0].time_base is None:
+        return 0.0
+    return float(pictures[0].start_time * pictures[0].time_base)
 
 
 class _Track:

@@ -74,7 +74,7 @@ def quick_look(cutout: Cutout, plane: TurningPlane, angles_rad: Floats, ratio: f
 def follow_ratio(cutout: Cutout, plane: TurningPlane, angles_rad: Floats, ratio: float) -> PhaseCourse:
     """Follow what turns at about ``ratio`` (within two per cent) to the wheel."""
     path = path_of(angles_rad)
-    smooth = _smooth(path, ratio)
+    smooth = smooth_slip(path, ratio)
     plane, phase, spread = _settled(cutout, plane, angles_rad, ratio, smooth)
     rings = flyer_rings(cutout, plane)
     return PhaseCourse(
@@ -88,7 +88,7 @@ def follow_ratio(cutout: Cutout, plane: TurningPlane, angles_rad: Floats, ratio:
 
 def doubted(cutout: Cutout, course: PhaseCourse, angles_rad: Floats) -> PhaseCourse:
     """Widen a course's uncertainty by how much the inner and the outer half of the picture disagree on it."""
-    smooth = _smooth(path_of(angles_rad), course.ratio)
+    smooth = smooth_slip(path_of(angles_rad), course.ratio)
     halves = [
         settle(cutout, course.plane, course.phase_rad, radii, (4, HARMONICS), smooth)[1]
         for radii in (RADII[: len(RADII) // 2], RADII[len(RADII) // 2 :])
@@ -155,7 +155,7 @@ def _local_ratios(rings: NDArray[np.complex64], angles_rad: Floats, ratio: float
     return centres, near[track[::-1]]
 
 
-def _smooth(path_rad: Floats, ratio: float) -> SmoothAngles:
+def smooth_slip(path_rad: Floats, ratio: float) -> SmoothAngles:
     """Cubic splines over the way turned; their slope is the departure of the local ratio."""
     whole = float(path_rad[-1])
     pieces = max(2, round(whole / (2 * np.pi * KNOT_TURNS)))
