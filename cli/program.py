@@ -25,6 +25,7 @@ from .commands.profile import profile
 from .commands.rhythm import rhythm
 from .commands.sample import sample
 from .commands.sheet import sheet
+from .commands.slip import slip
 from .commands.steps import steps
 from .commands.take_in import import_
 from .commands.time import time
@@ -42,7 +43,7 @@ logging.getLogger("PIL").addHandler(logging.NullHandler())
 
 #: The commands under the headings of ``whirlwise --help``.
 SECTIONS: Final = {
-    "Measuring": (photo, profile, clip, rhythm, live),
+    "Measuring": (photo, profile, clip, slip, rhythm, live),
     "The wheel's file": (wheel, hand, parts, withdraw, undo, export, import_, collection),
     "Reckoning ratios, whirls and bands": (ladder, steps, groove, band, compare),
     "Reckoning yarn": (yarn, twist, whirls, sample, bobbin, map_, time),

@@ -21,7 +21,7 @@ from ..show.proof_file import proof_file
 from ..show.sound_words import sound_answer, sound_document
 from ..trouble import WrongUsageError
 from .finish import finish
-from .options import ADD_TO, FORCE, INSTEAD_OF, JSON, LABEL, PROOF
+from .options import ADD_TO, FORCE, INSTEAD_OF, JSON, LABEL, PROOF, SIDE
 
 
 def clip(
@@ -53,6 +53,7 @@ def clip(
     flyer: Annotated[
         str | None, typer.Option(help="A click where the flyer turns, in the first picture: X,Y in pixels.")
     ] = None,
+    side: SIDE = None,
     add_to: ADD_TO = None,
     instead_of: INSTEAD_OF = None,
     label: LABEL = None,
@@ -84,7 +85,7 @@ def clip(
     )
     finish(
         clip_document(reading, known_ratio),
-        clip_answer(reading, known_ratio=known_ratio, by_hand=by_hand),
+        clip_answer(reading, known_ratio=known_ratio, by_hand=by_hand, side=side),
         as_json=as_json,
         proof=place,
         added=added,

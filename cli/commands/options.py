@@ -5,6 +5,8 @@ from typing import Annotated, Literal, TypeAlias
 
 import typer
 
+from ..show.causes import Side
+
 JSON: TypeAlias = Annotated[
     bool, typer.Option("--json", help="Print JSON with stable keys instead of sentences.")
 ]
@@ -63,6 +65,14 @@ LABEL: TypeAlias = Annotated[
     str | None,
     typer.Option(
         help="Name of the whirl that carries the band, such as small, for a wheel with several.",
+        show_default=False,
+    ),
+]
+SIDE: TypeAlias = Annotated[
+    Side | None,
+    typer.Option(
+        help="From where the wheel was filmed: orifice (you look into it, as when you spin) or behind; it "
+        "tells Z twist from S.",
         show_default=False,
     ),
 ]

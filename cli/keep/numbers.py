@@ -10,6 +10,7 @@ from typing import Final
 from uncertainties import UFloat, ufloat
 
 from ...calc.ratios import drive_ratio_from_share
+from ...calc.slip import BY_HAND_SLIP
 from ...calc.wheel import WHEEL, Dimension, What
 from ...vision.clip_reading import ClipReading
 from ...vision.measured import NotMeasured, Outcome
@@ -18,9 +19,6 @@ from ...vision.profile_reading import ProfileReading
 
 Numbers = dict[Dimension, UFloat]
 
-#: A wheel that is turned slowly by hand slips by a few hundredths of a percent all the same; set from clips
-#: with known truth (0.03 to 0.05 %).
-BY_HAND_SLIP: Final = 0.0005
 BY_HAND_CAUSE: Final = "slip without load"
 
 

@@ -6,10 +6,12 @@ from ...calc.facts import DOUBLE_DRIVE_SLIP_PERCENT, USUAL_SLIP_PERCENT
 from ...calc.interval import Interval, interval_95
 from ...calc.quantity import Quantity
 from ...calc.ratios import slip_percent
+from ...calc.slip import SlipMeaning, slip_meaning
 from ...calc.twist import twist_direction
 from ...vision.clip_reading import ClipReading, FlyerTurning, WheelTurning
 from ...vision.measured import NotMeasured
 from .answer import Answer, Row, between
+from .causes import CAUSES, Side
 from .not_measured import clip_gaps
 from .rhythm_words import rhythm_rows
 from .rounding import texts
@@ -31,13 +33,17 @@ AT_WORK: Final = (
 
 
 def clip_answer(
-    reading: ClipReading, *, known_ratio: Quantity | None = None, by_hand: bool = False
+    reading: ClipReading,
+    *,
+    known_ratio: Quantity | None = None,
+    by_hand: bool = False,
+    side: Side | None = None,
 ) -> Answer:
     """Put a reading of one clip into words."""
     return Answer(
         says=_says(reading, known_ratio),
         rows=_rows(reading),
-        trust=_trust(reading),
+        trust=_trust(reading, side),
         better=_better(reading, known_ratio, by_hand),
         mind=MIND,
     )
@@ -130,7 +136,7 @@ def _witness_rows(reading: ClipReading) -> list[Row]:
     ]
 
 
-def _trust(reading: ClipReading) -> tuple[str, ...]:
+def _trust(reading: ClipReading, side: Side | None) -> tuple[str, ...]:
     rate = reading.frame_rate
     lost = f", {reading.lost_frames} lost" if reading.lost_frames else ", none lost"
     pictures = (
@@ -141,7 +147,7 @@ def _trust(reading: ClipReading) -> tuple[str, ...]:
         pictures,
         *_witness_sentences(reading),
         *_strength_sentences(reading),
-        *_twist_sentences(reading),
+        *twist_sentences(reading, side),
         *reading.remarks,
     )
 
@@ -163,17 +169,28 @@ def _strength_sentences(reading: ClipReading) -> tuple[str, ...]:
     )
 
 
-def _twist_sentences(reading: ClipReading) -> tuple[str, ...]:
+def twist_sentences(reading: ClipReading, side: Side | None) -> tuple[str, ...]:
+    """Say which twist the wheel puts in, under what must hold for that."""
     if isinstance(reading.wheel, NotMeasured) or reading.wheel.direction == "both":
         return ()
-    direction = twist_direction(reading.wheel.direction)
-    return (
-        "If you filmed from the side of the orifice and the band is not crossed, this puts in "
-        f"{direction} twist.",
-    )
+    twist = twist_direction(reading.wheel.direction, seen_from_orifice=side != "behind")
+    if side is None:
+        return (
+            "If you filmed from the side of the orifice and the band is not crossed, this puts in "
+            f"{twist} twist.",
+        )
+    return (f"Turned like this the wheel puts in {twist} twist, if the band is not crossed.",)
 
 
 def _better(reading: ClipReading, known_ratio: Quantity | None, by_hand: bool) -> tuple[str, ...]:
     measured = not isinstance(reading.ratio, NotMeasured)
     slip_advice = BY_HAND if by_hand else AT_WORK
-    return (*map(str, clip_gaps(reading)), *((slip_advice,) if measured and known_ratio is None else ()))
+    slips = _slips_much(reading, known_ratio)
+    advice = (*((slip_advice,) if measured and known_ratio is None else ()), *((CAUSES,) if slips else ()))
+    return (*map(str, clip_gaps(reading)), *advice)
+
+
+def _slips_much(reading: ClipReading, known_ratio: Quantity | None) -> bool:
+    if known_ratio is None or isinstance(reading.ratio, NotMeasured):
+        return False
+    return slip_meaning(interval_95(slip_percent(reading.ratio, known_ratio))) is SlipMeaning.MUCH

@@ -8,6 +8,7 @@ from uncertainties import ufloat
 from whirlwise.calc.remedies import remedies, wanted_ratio
 from whirlwise.calc.whirls import choose_whirl
 from whirlwise.cli.show.answer import WIDEST, text_of
+from whirlwise.cli.show.causes import CAUSES, Side
 from whirlwise.cli.show.clip_words import TWO_WITNESSES, clip_answer
 from whirlwise.cli.show.photo_words import photo_answer
 from whirlwise.cli.show.whirls_words import Wish, whirls_answer
@@ -77,6 +78,18 @@ def test_clip_says_ratio_then_cadence(clip_reading: ClipReading) -> None:
 )
 def test_slip_is_judged(clip_reading: ClipReading, known: float, u: float, meaning: str) -> None:
     assert meaning in clip_answer(clip_reading, known_ratio=ufloat(known, u)).says[-1]
+
+
+def test_much_slip_names_what_usually_causes_it(clip_reading: ClipReading) -> None:
+    assert CAUSES in clip_answer(clip_reading, known_ratio=ufloat(13.4, 0.005)).better
+    assert CAUSES not in clip_answer(clip_reading, known_ratio=ufloat(12.8, 0.005)).better
+
+
+@pytest.mark.parametrize(("side", "twist"), [("orifice", "Z"), ("behind", "S")])
+def test_side_filmed_settles_the_twist(clip_reading: ClipReading, side: Side, twist: str) -> None:
+    """Clockwise looking into the orifice is Z (ISO 2)."""
+    told = clip_answer(clip_reading, side=side).trust
+    assert f"Turned like this the wheel puts in {twist} twist, if the band is not crossed." in told
 
 
 def test_two_candidates_are_both_named(clip_reading: ClipReading) -> None:

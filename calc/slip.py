@@ -1,0 +1,126 @@
+"""Slip of the band: how far the flyer falls behind, on the whole and in the course of a clip.
+
+The ratio without slip comes from a clip turned slowly by hand without yarn; the ratio at work from one made
+while spinning. Both count turns, so their quotient knows no scale, no clock and no lens. Slip s is the share
+that is missing: ratio at work = ratio without slip x (1 - s).
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import Enum
+from itertools import pairwise
+from typing import Final, Literal
+
+from uncertainties import ufloat
+
+from .facts import DOUBLE_DRIVE_SLIP_PERCENT, USUAL_SLIP_PERCENT
+from .interval import Interval
+from .quantity import Quantity
+from .ratios import slip_percent
+
+Drive = Literal["single", "double", "bobbin"]
+
+#: Turned slowly by hand without yarn, a band slips by a few hundredths of a percent all the same; set from
+#: clips with known truth (0.03 to 0.05 %).
+BY_HAND_SLIP: Final = 0.0005
+#: A stretch of the course is at least so many turns of the wheel long, and there are at most so many.
+LEAST_TURNS: Final = 2.0
+MOST_STRETCHES: Final = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """Slip over a part of the clip, in percent, with its own standard uncertainty."""
+
+    from_s: float
+    to_s: float
+    slip_percent: Quantity
+
+
+class SlipMeaning(Enum):
+    """What a slip says of a wheel."""
+
+    FASTER = "faster than the circles allow"
+    NONE = "too little to be told from none"
+    USUAL = "usual for a single band"
+    MUCH = "more than usual for a single band"
+    HELD_BACK = "usual in double drive while yarn is held back"
+    LAG = "how far the flyer lags where the bobbin leads"
+
+
+def slip_between(at_work: Quantity, by_hand: Quantity) -> Quantity:
+    """Give the slip in percent at work, from the ratios of a clip at work and of one turned by hand.
+
+    Examples
+    --------
+    >>> found = slip_between(ufloat(10.96, 0.002), ufloat(11.09, 0.004))
+    >>> round(found.n, 2), round(found.s, 2)
+    (1.17, 0.06)
+    """
+    return slip_percent(at_work, by_hand * ufloat(1.0, BY_HAND_SLIP))
+
+
+def slip_course(
+    times_s: Sequence[float],
+    wheel_turns: Sequence[float],
+    flyer_turns: Sequence[float],
+    by_hand: Quantity,
+    end_std_turns: float,
+) -> tuple[Stretch, ...]:
+    """Give the slip from stretch to stretch of a clip.
+
+    Parameters
+    ----------
+    times_s, wheel_turns, flyer_turns : sequences of float
+        Time, turns of the wheel and turns of the flyer, all rising; the same moments.
+    by_hand : UFloat or float
+        The ratio without slip. Its doubt moves all stretches together and is left out of theirs.
+    end_std_turns : float
+        Standard uncertainty (turns of the flyer) between two moments.
+
+    Returns
+    -------
+    tuple of Stretch
+        Empty where the wheel turns too little for two of them.
+    """
+    whole = wheel_turns[-1] - wheel_turns[0]
+    count = min(MOST_STRETCHES, int(whole / LEAST_TURNS))
+    if count < 2:
+        return ()
+    edges = [_first_at(wheel_turns, wheel_turns[0] + whole * part / count) for part in range(count + 1)]
+    nominal = float(getattr(by_hand, "n", by_hand))
+    found = []
+    for first, last in pairwise(edges):
+        turned = ufloat(flyer_turns[last] - flyer_turns[first], end_std_turns)
+        ratio = turned / (wheel_turns[last] - wheel_turns[first])
+        found.append(Stretch(times_s[first], times_s[last], slip_percent(ratio, nominal)))
+    return tuple(found)
+
+
+def _first_at(turns: Sequence[float], wanted: float) -> int:
+    """Place of the first moment at which so many turns are made."""
+    return next((place for place, made in enumerate(turns) if made >= wanted - 1e-9), len(turns) - 1)
+
+
+def slip_meaning(slip: Interval, drive: Drive = "single") -> SlipMeaning:
+    """Say what a slip in percent means for a kind of drive.
+
+    Examples
+    --------
+    >>> slip_meaning(Interval(1.2, 1.1, 1.3)).value
+    'usual for a single band'
+    >>> slip_meaning(Interval(25.0, 24.0, 26.0), "double").value
+    'usual in double drive while yarn is held back'
+    """
+    low, high = DOUBLE_DRIVE_SLIP_PERCENT
+    if slip.high < 0:
+        return SlipMeaning.FASTER
+    if drive == "bobbin":
+        return SlipMeaning.LAG
+    if slip.low <= 0:
+        return SlipMeaning.NONE
+    if slip.value <= USUAL_SLIP_PERCENT[1]:
+        return SlipMeaning.USUAL
+    if drive == "double" and low <= slip.value <= high:
+        return SlipMeaning.HELD_BACK
+    return SlipMeaning.MUCH
