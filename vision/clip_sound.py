@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from uncertainties import UFloat, ufloat
 
 from .clip_reading import FlyerTurning, SoundTurning
+from .errors import UnreadableFileError
 from .measured import NotMeasured, Outcome
 from .open.sound import SoundBands, read_sound
 from .turning.course import Turns
@@ -29,6 +30,9 @@ DISAGREE = 3.0
 #: Ratios so close are the same one, read a little differently; both are covered.
 NEARLY_SAME = 0.01
 FILM_AGAIN = "Film again, for longer and closer to the flyer."
+SPOILT = NotMeasured(
+    "The file's sound cannot be decoded, so it was left out.", "Copy the clip again from the camera."
+)
 TWICE_OR_NOT = NotMeasured(
     "The sound leaves open whether the flyer turns once or twice as fast, because two like arms sound alike.",
     "Film so that the flyer is well seen, with a strip of light tape on one arm.",
@@ -90,14 +94,8 @@ class Clock:
 def with_sound(
     path: pathlib.Path, clock: Clock, turned: Turns, flyer: FlyerTurning | NotMeasured
 ) -> Witnesses:
-    """Ask the sound track of a clip, and put both witnesses together.
-
-    Raises
-    ------
-    UnreadableFileError
-        If the sound cannot be decoded.
-    """
-    sound = read_sound(path)
+    """Ask the sound track of a clip, and put both witnesses together."""
+    sound = _sound_of(path)
     if isinstance(sound, NotMeasured):
         return Witnesses(flyer, sound, _ratio_seen(flyer), ())
     times_s, clock_remarks = _real_times(sound, clock)
@@ -113,6 +111,14 @@ def with_sound(
     either = " or ".join(f"{each.n:.4g}" for each in turning.candidates)
     open_ = (HEARD_EITHER.format(either=either),) if isinstance(turning.ratio, NotMeasured) else ()
     return Witnesses(flyer, turning, ratio, (*clock_remarks, *open_, *tie, *remarks))
+
+
+def _sound_of(path: pathlib.Path) -> SoundBands | NotMeasured:
+    """Read the sound; one that cannot be decoded is no reason to give up the pictures."""
+    try:
+        return read_sound(path)
+    except UnreadableFileError:
+        return SPOILT
 
 
 def _real_times(sound: SoundBands, clock: Clock) -> tuple[Floats | None, tuple[str, ...]]:

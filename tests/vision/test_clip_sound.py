@@ -11,6 +11,7 @@ from uncertainties import UFloat, ufloat
 from whirlwise.vision import clip_sound
 from whirlwise.vision.clip_reading import FlyerTurning, OrderPeak, SoundTurning
 from whirlwise.vision.clip_sound import CLOCK_UNSURE, ONLY_HEARD, TIE_BROKEN, Clock, Witnesses, with_sound
+from whirlwise.vision.errors import UnreadableFileError
 from whirlwise.vision.measured import NotMeasured
 from whirlwise.vision.open.sound import SoundBands
 from whirlwise.vision.turning.course import turns_of
@@ -144,6 +145,17 @@ def test_lengths_that_differ_are_remarked(monkeypatch: pytest.MonkeyPatch) -> No
         "say at which rate it was taken (--captured-at)."
     )
     assert isinstance(told.sound, NotMeasured) or isinstance(told.sound.ratio, NotMeasured)
+
+
+def test_a_spoilt_sound_leaves_the_pictures_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    def spoilt(path: Path) -> SoundBands:
+        raise UnreadableFileError(f"{path}: got sound in an encoding unknown here")
+
+    monkeypatch.setattr(clip_sound, "read_sound", spoilt)
+    flyer = seen(ufloat(11.37, 0.01))
+    turned = turns_of(DRAWN.pictures_s, DRAWN.path_rad(), 0.003)
+    told = with_sound(Path("clip.mp4"), Clock(DRAWN.pictures_s, 11.97), turned, flyer)
+    assert told == Witnesses(flyer, clip_sound.SPOILT, flyer.ratio, ())
 
 
 def test_silence_is_no_witness(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -39,7 +39,7 @@ LEAST_GAP_S = 0.1
 #: A still picture that goes with a piece of music is stored as a video track of this kind.
 COVER = av.stream.Disposition.attached_pic
 #: Moments that are turned into band powers together.
-BATCH = 4096
+BATCH = 1024
 EXPECTED = "a sound file such as .wav, .m4a or .ogg, or a clip with sound"
 NO_SOUND = NotMeasured(
     "The file has no sound track.", "Film with the microphone on: the sound is a second witness."
@@ -173,14 +173,20 @@ def _mono(frame: "av.AudioFrame") -> Floats:
 
 def _band_powers(pieces: Iterator[Floats]) -> Iterator[Floats]:
     """(m, bands) power of moments that follow each other by :data:`HOP` samples."""
-    kept = np.zeros(0, np.float32)
+    kept: list[Floats] = []
+    count = 0
     for piece in pieces:
-        kept = np.concatenate([kept, piece])
-        while len(kept) >= MOMENT + BATCH * HOP:
-            yield _powers(kept[: MOMENT + (BATCH - 1) * HOP])
-            kept = kept[BATCH * HOP :]
-    if len(kept) >= MOMENT:
-        yield _powers(kept)
+        kept.append(piece)
+        count += len(piece)
+        if count < MOMENT + BATCH * HOP:
+            continue
+        samples = np.concatenate(kept)
+        while len(samples) >= MOMENT + BATCH * HOP:
+            yield _powers(samples[: MOMENT + (BATCH - 1) * HOP])
+            samples = samples[BATCH * HOP :]
+        kept, count = [samples], len(samples)
+    if count >= MOMENT:
+        yield _powers(np.concatenate(kept))
 
 
 def _powers(samples: Floats) -> Floats:

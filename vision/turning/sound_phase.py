@@ -19,6 +19,8 @@ from .sound_orders import FAINTEST, MULTIPLES, STEPS_PER_TURN, AngleSound, Sound
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
 
+#: Once its fast turning is taken out, a line's course is kept in so many steps a turn.
+SLOW_STEPS = 16
 #: Windows in turns: long ones for the first course, short ones to place the phase.
 RIDGE_TURNS, PHASE_TURNS = 2.5, 1.0
 #: Parts of a window from one to the next, and how many of them are independent (Hann: noise width 1.5).
@@ -58,9 +60,17 @@ class SoundCourse:
 
 @dataclass(frozen=True, slots=True)
 class _Lines:
-    """The lines that are heard: course (l, n) of the band of each, its multiple (l,), its noise (l,)."""
+    """The lines that are heard, each with its turning at the first ratio taken out.
 
-    course: Floats
+    Attributes
+    ----------
+    course : (l, n) complex array
+        What is left, :data:`SLOW_STEPS` a turn: it stands still where the ratio is the first one.
+    multiple, noise, band : (l,) arrays
+        Multiple of the ratio, noise as a mean square per order, and band of each.
+    """
+
+    course: Complexes
     multiple: Floats
     noise: Floats
     band: NDArray[np.intp]
@@ -78,18 +88,18 @@ class _Lines:
 def follow_sound(sound: AngleSound, spectrum: SoundSpectrum, ratio: float) -> SoundCourse:
     """Follow what is heard at about ``ratio`` (within two per cent)."""
     lines = _heard(sound, spectrum, ratio)
-    way = (np.arange(sound.levels.shape[1]) + 0.5) / STEPS_PER_TURN
-    phase = _along_ridge(lines, way, ratio)
+    way = (np.arange(lines.course.shape[1]) + 0.5) / SLOW_STEPS
+    apart_rad = _along_ridge(lines, way, ratio)
     smooth = smooth_slip(2 * np.pi * (way - way[0]), ratio)
-    _, weights = _windows(way, PHASE_TURNS)
+    _, weights = _windows(len(way), PHASE_TURNS)
     std = 0.0
     for _ in range(ROUNDS):
-        correction, std = _smoothed(smooth, weights, *_off(lines, weights, phase))
-        phase = phase + correction
-    halves = [_smoothed(smooth, weights, *_off(half, weights, phase))[0] for half in lines.halves()]
-    apart = float(np.ptp([half[-1] - half[0] for half in halves])) / 2 if halves else 0.0
-    turns_std = np.hypot(np.hypot(std, apart) / (2 * np.pi), np.sqrt(2) * LOUDEST_STD)
-    return SoundCourse(way, phase / (2 * np.pi), float(turns_std))
+        correction, std = _smoothed(smooth, weights, *_off(lines, weights, apart_rad))
+        apart_rad = apart_rad + correction
+    halves = [_smoothed(smooth, weights, *_off(half, weights, apart_rad))[0] for half in lines.halves()]
+    unlike = float(np.ptp([half[-1] - half[0] for half in halves])) / 2 if halves else 0.0
+    turns_std = np.hypot(np.hypot(std, unlike) / (2 * np.pi), np.sqrt(2) * LOUDEST_STD)
+    return SoundCourse(way, ratio * way + apart_rad / (2 * np.pi), float(turns_std))
 
 
 def _heard(sound: AngleSound, spectrum: SoundSpectrum, ratio: float) -> _Lines:
@@ -99,9 +109,18 @@ def _heard(sound: AngleSound, spectrum: SoundSpectrum, ratio: float) -> _Lines:
     # A line is told from a whole order if over the clip they part by a turn; nearer, it is left alone.
     clear = np.abs(orders - np.round(orders)) * sound.turns > 1
     pure = _without_turns_mean(sound.levels)
-    course = np.where(clear[place][:, None], pure[band], sound.levels[band])
+    way = (np.arange(sound.levels.shape[1]) + 0.5) / STEPS_PER_TURN
+    size = STEPS_PER_TURN // SLOW_STEPS
+    count = len(way) // size
+    carriers = np.exp(-2j * np.pi * np.outer(orders, way[: count * size]))
+    levels = [
+        (pure if clear[k] else sound.levels)[b, : count * size] for b, k in zip(band, place, strict=True)
+    ]
+    slow = [
+        (row * carriers[k]).reshape(count, size).mean(axis=1) for row, k in zip(levels, place, strict=True)
+    ]
     noise = spectrum.noise[band, spectrum.bins(orders)[place]]
-    return _Lines(course, (place + 1).astype(np.float64), noise, band)
+    return _Lines(np.array(slow), (place + 1).astype(np.float64), noise, band)
 
 
 def _without_turns_mean(levels: Floats) -> Floats:
@@ -112,27 +131,26 @@ def _without_turns_mean(levels: Floats) -> Floats:
     return levels - mean[:, at]
 
 
-def _windows(way: Floats, turns: float) -> tuple[NDArray[np.intp], Floats]:
+def _windows(count: int, turns: float) -> tuple[NDArray[np.intp], Floats]:
     """Middle step (w,) and weights (w, n) of windows that overlap; those at the ends are cut off."""
-    size, hop = round(turns * STEPS_PER_TURN), round(turns * STEPS_PER_TURN / HOPS)
-    centres = np.arange(0, len(way), hop)
-    away = np.arange(len(way))[None, :] - centres[:, None] + size // 2
-    shape = hann(size)
-    weights = np.where((away >= 0) & (away < size), shape[np.clip(away, 0, size - 1)], 0.0)
+    size = round(turns * SLOW_STEPS)
+    centres = np.arange(0, count, max(1, size // HOPS))
+    away = np.arange(count)[None, :] - centres[:, None] + size // 2
+    shape = hann(size + 1)
+    weights = np.where((away >= 0) & (away <= size), shape[np.clip(away, 0, size)], 0.0)
     return centres, weights
 
 
 def _along_ridge(lines: _Lines, way: Floats, ratio: float) -> Floats:
-    """First phase: the local ratio, the smoothest loud one, integrated over the wheel's way."""
-    centres, weights = _windows(way, RIDGE_TURNS)
-    near = ratio * np.linspace(1 - REACH, 1 + REACH, RATIOS)
+    """First departure (rad): the local ratio, the smoothest loud one, less the first, integrated."""
+    centres, weights = _windows(len(way), RIDGE_TURNS)
+    apart = ratio * np.linspace(-REACH, REACH, RATIOS)
     gain = np.zeros((len(centres), RATIOS))
-    spread = STEPS_PER_TURN**2 * np.sum(weights**2, axis=1)
     for course, multiple, noise in zip(lines.course, lines.multiple, lines.noise, strict=True):
-        turn = np.exp(-2j * np.pi * multiple * np.outer(way, near))
-        power = np.abs((weights * course) @ turn) ** 2
-        gain += np.log1p(power / (noise * spread / STEPS_PER_TURN)[:, None])
-    moves = np.subtract.outer(near, near) / (ratio * SLIP_VARIES / 2)
+        turn = np.exp(-2j * np.pi * multiple * np.outer(way, apart))
+        expected = noise * SLOW_STEPS * np.sum(weights**2, axis=1)
+        gain += np.log1p(np.abs((weights * course) @ turn) ** 2 / expected[:, None])
+    moves = np.subtract.outer(apart, apart) / (ratio * SLIP_VARIES / 2)
     best, back = gain[0], []
     for row in gain[1:]:
         offers = best[None, :] - 0.5 * moves**2
@@ -141,17 +159,17 @@ def _along_ridge(lines: _Lines, way: Floats, ratio: float) -> Floats:
     track = [int(best.argmax())]
     for choice in reversed(back):
         track.append(int(choice[track[-1]]))
-    local = np.interp(np.arange(len(way)), centres, near[track[::-1]])
-    return np.asarray(2 * np.pi * np.cumsum(local) / STEPS_PER_TURN, dtype=np.float64)
+    local = np.interp(np.arange(len(way)), centres, apart[track[::-1]])
+    return np.asarray(2 * np.pi * np.cumsum(local) / SLOW_STEPS, dtype=np.float64)
 
 
-def _off(lines: _Lines, weights: Floats, phase: Floats) -> tuple[Floats, Floats]:
+def _off(lines: _Lines, weights: Floats, apart_rad: Floats) -> tuple[Floats, Floats]:
     """By how much (rad) the phase is off in each window (w,), and what all lines together know of it (w,)."""
     total = weights.sum(axis=1)
-    spread = STEPS_PER_TURN * np.sum(weights**2, axis=1) / total**2
+    spread = SLOW_STEPS * np.sum(weights**2, axis=1) / total**2
     pull, grip = np.zeros(len(weights)), np.zeros(len(weights))
     for course, multiple, noise in zip(lines.course, lines.multiple, lines.noise, strict=True):
-        seen: Complexes = (weights @ (course * np.exp(-1j * multiple * phase))) / total
+        seen: Complexes = (weights @ (course * np.exp(-1j * multiple * apart_rad))) / total
         # A window's own amplitude takes no part, lest a loud one pulls the template.
         template = np.sum(seen * total) / np.sum(total)
         across = np.imag(np.conj(template) * seen) / (abs(template) + 1e-12)
