@@ -27,8 +27,11 @@ def knocks(rng: np.random.Generator, seconds: float, times_s: Floats, loudness: 
     return sound
 
 
-def write_sound(path: Path, sound: Floats, *, codec: str = "pcm_s16le") -> Path:
-    """Write a sound with one channel into a file; its ending says which kind of file."""
+def write_sound(path: Path, sound: Floats, *, codec: str = "pcm_s16le", gap_s: float = 0.0) -> Path:
+    """Write a sound with one channel into a file; its ending says which kind of file.
+
+    The recording pauses for ``gap_s`` in its middle, in kinds of file that keep time stamps.
+    """
     with av.open(str(path), "w") as container:
         stream = container.add_stream(codec, rate=SAMPLES_PER_S, layout="mono")
         assert isinstance(stream, av.AudioStream)
@@ -40,6 +43,8 @@ def write_sound(path: Path, sound: Floats, *, codec: str = "pcm_s16le") -> Path:
             context.format.name, "mono", SAMPLES_PER_S, frame_size=context.frame_size or 1024
         )
         for piece in [*resampler.resample(frame), *resampler.resample(None)]:
+            if piece is not None and piece.pts is not None and 2 * piece.pts > len(sound):
+                piece.pts += round(gap_s * SAMPLES_PER_S)
             container.mux(stream.encode(piece))
         container.mux(stream.encode(None))
     return path

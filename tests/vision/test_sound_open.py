@@ -59,6 +59,15 @@ def test_pieces_join_without_a_seam(tmp_path: Path) -> None:
     assert len(sound.times_s) == pytest.approx(25 * 400, abs=6)
 
 
+def test_a_pause_of_the_recording_keeps_its_time(tmp_path: Path) -> None:
+    made = noise(RNG, 6.0, 0.001) + knocks(RNG, 6.0, np.array([1.0, 5.0]), 0.3)
+    sound = bands_of(write_sound(tmp_path / "pause.mka", made, codec="flac", gap_s=2.0))
+    assert sound.seconds == pytest.approx(8.0, abs=0.1)
+    loud = sound.times_s[sound.power[:, 1] > 0.2 * sound.power[:, 1].max()]
+    assert loud[0] == pytest.approx(1.0, abs=0.02)
+    assert loud[-1] == pytest.approx(7.0, abs=0.15)
+
+
 def test_a_clip_without_sound_says_so(tmp_path: Path) -> None:
     clip = write_clip(tmp_path / "clip.mp4", DrawnClip(frames=10).pictures())
     assert read_sound(clip) == NO_SOUND

@@ -36,6 +36,8 @@ MOMENT = 512
 BAND_EDGES_HZ = (70.0, 400.0, 1500.0, 6000.0, 16_000.0)
 #: Time stamps of sound jitter by a block; a jump above this is a gap (or an overlap) of the recording.
 LEAST_GAP_S = 0.1
+#: A jump above this is a spoilt time stamp.
+MOST_GAP_S = 600.0
 #: A still picture that goes with a piece of music is stored as a video track of this kind.
 COVER = av.stream.Disposition.attached_pic
 #: Moments that are turned into band powers together.
@@ -136,7 +138,8 @@ class _Track:
 
     def samples(self, container: "av.container.InputContainer", stream: "av.AudioStream") -> Iterator[Floats]:
         """Pieces of the sound in order, gaps filled with silence."""
-        resampler = av.AudioResampler(format="flt", layout="mono", rate=SAMPLES_PER_S)
+        resampler = _resampler()
+        kind = None
         begun = False
         given = 0.0
         for frame in _frames(container, stream):
@@ -144,10 +147,13 @@ class _Track:
             if not begun:
                 self.start, begun = stamp or Fraction(0), True
             missing_s = 0.0 if stamp is None else float(stamp - self.start) - given
-            if missing_s > LEAST_GAP_S:
-                yield self._counted(np.zeros(round(missing_s * SAMPLES_PER_S), np.float32))
+            if LEAST_GAP_S < missing_s < MOST_GAP_S:
+                yield from (self._counted(piece) for piece in _silence(missing_s))
                 given += missing_s
             given += frame.samples / frame.sample_rate
+            # A broadcast may change its channels on the way.
+            if kind != (kind := (frame.format.name, frame.layout.name, frame.sample_rate)):
+                resampler = _resampler()
             frame.pts = None
             yield from (self._counted(_mono(piece)) for piece in resampler.resample(frame))
         if begun:
@@ -158,6 +164,14 @@ class _Track:
         return piece
 
 
+def _silence(seconds: float) -> Iterator[Floats]:
+    """Pieces of silence."""
+    left = round(seconds * SAMPLES_PER_S)
+    while left > 0:
+        yield np.zeros(min(left, SAMPLES_PER_S), np.float32)
+        left -= SAMPLES_PER_S
+
+
 def _frames(container: "av.container.InputContainer", stream: "av.AudioStream") -> Iterator["av.AudioFrame"]:
     """Every block that can be decoded; damaged ones are passed over and show as gaps."""
     for packet in container.demux(stream):
@@ -165,6 +179,10 @@ def _frames(container: "av.container.InputContainer", stream: "av.AudioStream") 
             yield from packet.decode()
         except av.error.InvalidDataError:
             continue
+
+
+def _resampler() -> av.AudioResampler:
+    return av.AudioResampler(format="flt", layout="mono", rate=SAMPLES_PER_S)
 
 
 def _mono(frame: "av.AudioFrame") -> Floats:
