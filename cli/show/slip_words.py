@@ -101,7 +101,7 @@ def _rows(reading: SlipReading) -> tuple[Row, ...]:
         if not isinstance(clip.ratio, NotMeasured)
     ]
     course = [
-        Row(f"slip, {each.from_s:.0f} to {each.to_s:.0f} s", interval_95(each.slip_percent), "%")
+        Row(f"slip, {each.from_s:.1f} to {each.to_s:.1f} s", interval_95(each.slip_percent), "%")
         for each in reading.course
     ]
     return (*ratios, *course)
