@@ -92,11 +92,17 @@ def measure_clip(path: pathlib.Path, settings: ClipSettings = ClipSettings()) ->
         If a click lies outside the picture or the capture rate is none.
     """
     _check_rate(settings.captured_at_per_s)
-    return measure_frames(read_clip(path, settings.captured_at_per_s), settings)
+    frames = read_clip(path, settings.captured_at_per_s)
+    return measure_frames(frames, settings, path if settings.with_flyer else None)
 
 
-def measure_frames(frames: ClipFrames, settings: ClipSettings = ClipSettings()) -> ClipReading:
-    """Measure the turning in pictures that are read already; else as :func:`measure_clip`."""
+def measure_frames(
+    frames: ClipFrames, settings: ClipSettings = ClipSettings(), sound_in: pathlib.Path | None = None
+) -> ClipReading:
+    """Measure the turning in pictures that are read already; else as :func:`measure_clip`.
+
+    ``sound_in`` is the file whose sound track is asked too.
+    """
     hub_px = _click(frames, settings.hub_px, "axle")
     flyer_px = _click(frames, settings.flyer_px, "flyer")
     times_s = frames.times_s
@@ -112,7 +118,7 @@ def measure_frames(frames: ClipFrames, settings: ClipSettings = ClipSettings()) 
     if sway_px > SWAY_LIMIT_PX and not _clear(flyer):
         flyer = NotMeasured("The camera moved, and no flyer could be told from that.", HOLD_STILL)
     rhythm = _rhythm(times_s, course, turned, end_std)
-    both = with_sound(path, Clock(times_s, frames.stored_s), turned, flyer)
+    both = with_sound(sound_in, Clock(times_s, frames.stored_s), turned, flyer)
     return _reading(frames, wheel, rhythm, both, sway_px)
 
 

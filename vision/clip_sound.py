@@ -30,6 +30,7 @@ DISAGREE = 3.0
 #: Ratios so close are the same one, read a little differently; both are covered.
 NEARLY_SAME = 0.01
 FILM_AGAIN = "Film again, for longer and closer to the flyer."
+NOT_ASKED = NotMeasured("The sound was not asked for.", "Ask for the whole clip to have it listened to.")
 SPOILT = NotMeasured(
     "The file's sound cannot be decoded, so it was left out.", "Copy the clip again from the camera."
 )
@@ -92,9 +93,9 @@ class Clock:
 
 
 def with_sound(
-    path: pathlib.Path, clock: Clock, turned: Turns, flyer: FlyerTurning | NotMeasured
+    path: pathlib.Path | None, clock: Clock, turned: Turns, flyer: FlyerTurning | NotMeasured
 ) -> Witnesses:
-    """Ask the sound track of a clip, and put both witnesses together."""
+    """Ask the sound track of a clip, and put both witnesses together; without a file the flyer is alone."""
     sound = _sound_of(path)
     if isinstance(sound, NotMeasured):
         return Witnesses(flyer, sound, _ratio_seen(flyer), ())
@@ -113,8 +114,10 @@ def with_sound(
     return Witnesses(flyer, turning, ratio, (*clock_remarks, *open_, *tie, *remarks))
 
 
-def _sound_of(path: pathlib.Path) -> SoundBands | NotMeasured:
+def _sound_of(path: pathlib.Path | None) -> SoundBands | NotMeasured:
     """Read the sound; one that cannot be decoded is no reason to give up the pictures."""
+    if path is None:
+        return NOT_ASKED
     try:
         return read_sound(path)
     except UnreadableFileError:
