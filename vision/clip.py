@@ -153,7 +153,7 @@ def _find_wheel(
         # A disc that lies over one that turns well is only the same wheel, badly framed.
         if not any(_overlap(disc, plane) and course.coherence > CLEAR_COHERENCE for plane, course in found):
             cutout = cut_out(frames.gray, disc)
-            plane, course = settle_wheel(cutout, disc, frames.times_s)
+            plane, course = settle_wheel(cutout, disc, frames.times_s, frames.rows_across)
             if not repeats_after_half_a_turn(cutout, plane, course):
                 found.append((plane, course))
     if not found:
@@ -191,7 +191,7 @@ def _turns(course: AngleCourse) -> bool:
 def _end_std(frames: ClipFrames, found: tuple[TurningPlane, AngleCourse]) -> float:
     """Estimate the standard uncertainty (rad) of the angle from the first to the last picture."""
     plane, course = found
-    placed = angle_std(cut_out(frames.gray, plane), plane, course)
+    placed = angle_std(cut_out(frames.gray, plane), plane, course, frames.times_s)
     return math.hypot(placed, math.sqrt(2) * course.rms_rad)
 
 

@@ -6,10 +6,12 @@ what changes there does turn is for :mod:`..turning.wheel_angle` to say.
 Lengths and points here are in pixels of the gray pictures.
 """
 
+from dataclasses import dataclass
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
-from scipy.signal import fftconvolve
+from scipy.fft import irfft2, next_fast_len, rfft2
 
 from ..turning.polar import TurningPlane
 
@@ -18,9 +20,11 @@ Map = NDArray[np.float32]
 #: The picture is made about this wide before discs are looked for.
 SEARCH_WIDTH_PX = 240
 #: Pictures whose differences are looked at: more tell nothing new.
-SEARCH_PICTURES = 150
+SEARCH_PICTURES = 100
 #: Radii of discs that are tried, as shares of the picture's longer side.
 DISC_RADII = np.geomspace(0.05, 0.5, 24)
+#: The ring round a disc that must stand still, in radii of the disc.
+RING = (1.08, 1.3)
 #: A click on the axle lies within this share of the radius of the true axle.
 CLICK_REACH = 0.15
 #: The wheel's own changes (rim, band) end within so many of its radii.
@@ -61,9 +65,12 @@ def turning_discs(
     """
     active, shrink = activity(gray)
     found: list[tuple[float, float, float, float]] = []
+    coarse, shrink = cv2.resize(active, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA), 2 * shrink
+    active = np.asarray(coarse, np.float32)
+    sums = _Sums.of(active, float(DISC_RADII[-1]) * max(active.shape))
     for share in DISC_RADII:
         radius = share * max(active.shape)
-        score = _disc_contrast(active, radius)
+        score = sums.contrast(radius)
         if near_px is not None:
             score = np.where(_near(active.shape, near_px, shrink, CLICK_REACH * radius), score, -np.inf)
         for _ in range(most):
@@ -131,21 +138,38 @@ def _coarse(plane: TurningPlane, shrink: int) -> TurningPlane:
     return TurningPlane((x, y), plane.radius_px / shrink, plane.squeeze)
 
 
-def _disc_contrast(active: Map, radius: float) -> NDArray[np.float64]:
-    """Score every centre: mean activity in the disc less that in the ring round it; large discs first."""
-    reach = int(np.ceil(1.3 * radius))
-    y, x = np.mgrid[-reach : reach + 1, -reach : reach + 1]
-    distance = np.hypot(x, y)
-    disc = ((distance <= radius) & (distance > 0.2 * radius)).astype(np.float32)
-    ring = ((distance > 1.08 * radius) & (distance <= 1.3 * radius)).astype(np.float32)
-    inside = np.ones_like(active)
-    # In a picture of a few pixels the smallest discs hold none.
-    share = fftconvolve(inside, disc, "same") / max(float(disc.sum()), 1.0)
-    means = [
-        fftconvolve(active, kernel, "same") / np.maximum(fftconvolve(inside, kernel, "same"), 0.5)
-        for kernel in (disc, ring)
-    ]
-    return np.asarray((means[0] - means[1]) * np.sqrt(radius) * np.clip(share, 0, 1) ** 0.5, dtype=np.float64)
+@dataclass(frozen=True, slots=True)
+class _Sums:
+    """Means over discs and rings about every pixel of a map, by products of spectra."""
+
+    active: Map
+    spectra: NDArray[np.complex128]
+    size: tuple[int, int]
+
+    @classmethod
+    def of(cls, active: Map, largest: float) -> "_Sums":
+        """Room is left round the map for the largest disc."""
+        reach = int(np.ceil(RING[1] * largest)) + 1
+        size = tuple(next_fast_len(side + 2 * reach, real=True) for side in active.shape)
+        both = np.stack([active, np.ones_like(active)]).astype(np.float64)
+        return cls(active, rfft2(both, size), (size[0], size[1]))
+
+    def contrast(self, radius: float) -> NDArray[np.float64]:
+        """Score every centre: mean activity in the disc less that in the ring round it; large discs first."""
+        y, x = (np.minimum(np.arange(n), n - np.arange(n)) for n in self.size)
+        distance = np.hypot(y[:, None], x[None, :])
+        disc = (distance <= radius) & (distance > 0.2 * radius)
+        ring = (distance > RING[0] * radius) & (distance <= RING[1] * radius)
+        height, width = self.active.shape
+        means = []
+        for kernel in (disc, ring):
+            spectrum = rfft2(kernel.astype(np.float64))
+            total, inside = irfft2(self.spectra * spectrum, self.size)[:, :height, :width]
+            means.append(total / np.maximum(inside, 0.5))
+            if kernel is disc:
+                # In a picture of a few pixels the smallest discs hold none.
+                share = np.clip(inside / max(float(disc.sum()), 1.0), 0, 1)
+        return np.asarray((means[0] - means[1]) * np.sqrt(radius) * np.sqrt(share), dtype=np.float64)
 
 
 def _near(

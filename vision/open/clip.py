@@ -5,13 +5,14 @@ frame rate is never used, because phones vary their frame rate. Slow motion that
 back to real time by the capture rate that the file states or the user gives.
 
 What this cannot do: it holds all pictures in memory, so long clips are kept smaller
-(see ``MEMORY_LIMIT_BYTES``).
+(see ``MEMORY_LIMIT_BYTES``). Each picture is made smaller as soon as it is decoded, so the size of the file's
+pictures makes no difference to that.
 """
 
 import math
 import pathlib
 import stat
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
@@ -28,7 +29,7 @@ from .frame_rate import FrameRate
 #: Wider pictures are halved until they fit: the angles gain nothing from more pixels.
 WIDTH_LIMIT_PX = 960
 #: All pictures of a clip together stay below this; a longer clip is kept smaller.
-MEMORY_LIMIT_BYTES = 500_000_000
+MEMORY_LIMIT_BYTES = 250_000_000
 #: Tags in which cameras write the rate (pictures a second) at which slow motion was captured.
 CAPTURE_RATE_TAGS = ("com.android.capture.fps",)
 #: This tag marks slow motion whose time stamps are real already: it only asks the player to go slowly.
@@ -37,6 +38,10 @@ REAL_TIME_TAG = "com.apple.quicktime.full-frame-rate-playback-intent"
 SAME_RATE = 0.05
 #: A gap of more than this many usual gaps is put down to lost pictures.
 LOST_GAP = 1.6
+#: Layouts whose first plane is the luma as it is: no conversion is needed.
+LUMA_FIRST = ("yuv420p", "yuvj420p", "yuv422p", "yuvj422p", "yuv444p", "yuvj444p", "nv12", "nv21", "gray")
+#: After so many pictures the reader says how far it is.
+PICTURES_PER_TELLING = 32
 RECORD_AGAIN = "record it again, or copy it again from the camera"
 CHECK_NAME = "check the name and the folder"
 
@@ -57,6 +62,8 @@ class ClipFrames:
         Length from the first to the last time stamp, as stored in the file.
     lost_frames : int
         Pictures that are missing: gaps in the time stamps and pictures that could not be decoded.
+    rows_across : bool
+        Whether the sensor's rows run up and down in the upright picture (a phone held upright).
     """
 
     file: str
@@ -66,6 +73,7 @@ class ClipFrames:
     stored_s: float
     lost_frames: int
     frame_rate: FrameRate
+    rows_across: bool = False
 
     @property
     def times_s(self) -> NDArray[np.float64]:
@@ -83,7 +91,9 @@ class ClipFrames:
         return ((x + 0.5) * self.shrink - 0.5, (y + 0.5) * self.shrink - 0.5)
 
 
-def read_clip(path: pathlib.Path, captured_at_per_s: float | None = None) -> ClipFrames:
+def read_clip(
+    path: pathlib.Path, captured_at_per_s: float | None = None, tell: Callable[[float], None] | None = None
+) -> ClipFrames:
     """Decode the first video track of a file.
 
     Parameters
@@ -92,6 +102,8 @@ def read_clip(path: pathlib.Path, captured_at_per_s: float | None = None) -> Cli
         The clip.
     captured_at_per_s : float, optional
         True capture rate where the user knows it; overrules the file's tags.
+    tell : callable, optional
+        Called now and then with the share that is read, from 0 to 1.
 
     Raises
     ------
@@ -109,103 +121,121 @@ def read_clip(path: pathlib.Path, captured_at_per_s: float | None = None) -> Cli
                 raise UnreadableFileError(_sentence(path, "pictures in an encoding that is not known here"))
             stream.thread_type = "AUTO"
             tags = {**stream.metadata, **container.metadata}
-            shrink = _shrink(stream)
-            shots = list(_decode(container, stream, shrink))
+            expected = _expected(stream)
+            shots = _Shots(_shrink(stream, expected), expected)
+            for number, (stamp, frame) in enumerate(_decode(container, stream)):
+                shots.add(stamp, frame)
+                if tell is not None and number % PICTURES_PER_TELLING == 0:
+                    tell(min(1.0, number / max(expected, number + 1)))
     except (av.error.FFmpegError, OSError) as error:
         if isinstance(error, UnreadableFileError):
             raise
         raise UnreadableFileError(_sentence(path, _what_is_wrong(error))) from error
-    return _assemble(path, shots, shrink, tags, captured_at_per_s)
+    return _assemble(path, shots, tags, captured_at_per_s)
 
 
-@dataclass(frozen=True, slots=True)
-class _Shot:
-    """One decoded picture, or None in its place where it is damaged, and its time stamp in s."""
+class _Shots:
+    """The pictures as they come: one growing array, so that they are in memory once, and their time stamps."""
 
-    stamp: Fraction
-    gray: NDArray[np.uint8] | None
+    def __init__(self, shrink: int, expected: int) -> None:
+        self.shrink, self.expected = shrink, expected
+        self.stamps: list[Fraction] = []
+        self.quarter_turns = 0
+        self._pictures: NDArray[np.uint8] | None = None
+
+    def add(self, stamp: Fraction, frame: "av.VideoFrame") -> None:
+        """Keep a picture, if it is whole and has the size of the others."""
+        # Damage may also turn up as a picture of a few pixels.
+        if frame.is_corrupt or min(frame.width, frame.height) < self.shrink:
+            return
+        # The display matrix gives whole quarter turns, anticlockwise positive, as np.rot90 counts them.
+        turns = round(frame.rotation / 90)
+        gray = np.rot90(_small_gray(frame, self.shrink), turns)
+        count = len(self.stamps)
+        if self._pictures is None:
+            self.quarter_turns = turns
+            self._pictures = np.empty((max(self.expected, 2), *gray.shape), np.uint8)
+        elif gray.shape != self._pictures.shape[1:]:
+            return
+        elif count == len(self._pictures):
+            # Grows in place: two copies of a long clip would be too much.
+            self._pictures.resize((count + count // 4 + 8, *gray.shape), refcheck=False)
+        self._pictures[count] = gray
+        self.stamps.append(stamp)
+
+    def in_order(self) -> tuple[list[Fraction], NDArray[np.uint8]]:
+        """Rising time stamps and their pictures; a stamp that stands still is dropped."""
+        order = sorted(range(len(self.stamps)), key=lambda i: self.stamps[i])
+        kept = order[:1] + [n for last, n in pairwise(order) if self.stamps[n] > self.stamps[last]]
+        if self._pictures is None:
+            return [], np.empty((0, 0, 0), np.uint8)
+        stamps = [self.stamps[n] for n in kept]
+        if kept == list(range(len(kept))):
+            self._pictures.resize((len(kept), *self._pictures.shape[1:]), refcheck=False)
+            return stamps, self._pictures
+        return stamps, self._pictures[kept]
 
 
 def _decode(
-    container: "av.container.InputContainer", stream: "av.VideoStream", shrink: int
-) -> Iterator[_Shot]:
-    """Every picture in order of time; damaged packets are passed over as damaged pictures."""
+    container: "av.container.InputContainer", stream: "av.VideoStream"
+) -> Iterator[tuple[Fraction, "av.VideoFrame"]]:
+    """Every picture with its time stamp in s; damaged packets are passed over."""
     for packet in container.demux(stream):
         try:
             frames = packet.decode()
         except av.error.InvalidDataError:
-            if packet.pts is not None and packet.time_base is not None:
-                yield _Shot(packet.pts * packet.time_base, None)
             continue
         for frame in frames:
-            if frame.pts is None or frame.time_base is None:
-                continue
-            stamp = frame.pts * frame.time_base
-            # Damage may also turn up as a picture of a few pixels.
-            spoilt = frame.is_corrupt or min(frame.width, frame.height) < shrink
-            yield _Shot(stamp, None if spoilt else _upright_gray(frame, shrink))
+            if frame.pts is not None and frame.time_base is not None:
+                yield frame.pts * frame.time_base, frame
 
 
-def _upright_gray(frame: "av.VideoFrame", shrink: int) -> NDArray[np.uint8]:
-    """Luma of one picture, turned as a viewer shows it and made smaller by area."""
-    gray = np.asarray(frame.to_ndarray(format="gray"), dtype=np.uint8)
-    if shrink > 1:
-        height, width = gray.shape[0] // shrink, gray.shape[1] // shrink
-        gray = np.asarray(
-            cv2.resize(
-                gray[: height * shrink, : width * shrink], (width, height), interpolation=cv2.INTER_AREA
-            ),
-            dtype=np.uint8,
-        )
-    # The display matrix gives whole quarter turns, anticlockwise positive, as np.rot90 counts them.
-    return np.ascontiguousarray(np.rot90(gray, round(frame.rotation / 90)))
+def _small_gray(frame: "av.VideoFrame", shrink: int) -> NDArray[np.uint8]:
+    """Luma of one picture, made smaller by area."""
+    if frame.format.name in LUMA_FIRST:
+        luma = frame.planes[0]
+        gray = np.frombuffer(luma, np.uint8).reshape(-1, luma.line_size)[: frame.height, : frame.width]
+    else:
+        gray = np.asarray(frame.to_ndarray(format="gray"), dtype=np.uint8)
+    if shrink == 1:
+        return gray
+    height, width = gray.shape[0] // shrink, gray.shape[1] // shrink
+    whole = gray[: height * shrink, : width * shrink]
+    return np.asarray(cv2.resize(whole, (width, height), interpolation=cv2.INTER_AREA), dtype=np.uint8)
 
 
-def _shrink(stream: "av.VideoStream") -> int:
+def _expected(stream: "av.VideoStream") -> int:
+    """Pictures that the file claims to hold; 0 where it does not say."""
+    seconds = float(stream.duration * stream.time_base) if stream.duration and stream.time_base else 0.0
+    return int(stream.frames or seconds * float(stream.average_rate or 0))
+
+
+def _shrink(stream: "av.VideoStream", expected: int) -> int:
     """How many times smaller the pictures are kept."""
     shrink = max(1, math.ceil(max(stream.width, stream.height) / WIDTH_LIMIT_PX))
-    seconds = float(stream.duration * stream.time_base) if stream.duration and stream.time_base else 0.0
-    count = stream.frames or seconds * float(stream.average_rate or 0)
-    while count * stream.width * stream.height / shrink**2 > MEMORY_LIMIT_BYTES:
+    while expected * stream.width * stream.height / shrink**2 > MEMORY_LIMIT_BYTES:
         shrink += 1
     return shrink
 
 
 def _assemble(
-    path: pathlib.Path,
-    shots: list[_Shot],
-    shrink: int,
-    tags: Mapping[str, str],
-    captured_at_per_s: float | None,
+    path: pathlib.Path, shots: _Shots, tags: Mapping[str, str], captured_at_per_s: float | None
 ) -> ClipFrames:
-    good = _in_order([shot for shot in shots if shot.gray is not None])
-    if len(good) < 2:
+    stamps, gray = shots.in_order()
+    if len(stamps) < 2:
         raise UnreadableFileError(_sentence(path, "a clip in which fewer than two pictures can be decoded"))
-    stamps = [shot.stamp for shot in good]
     usual = _usual_gap(stamps)
     rate, stretch = _capture_rate(1 / usual, tags, captured_at_per_s)
     return ClipFrames(
         file=path.name,
-        gray=np.stack([shot.gray for shot in good if shot.gray is not None]),
+        gray=gray,
         times=tuple((stamp - stamps[0]) / stretch for stamp in stamps),
-        shrink=shrink,
+        shrink=shots.shrink,
         stored_s=float(stamps[-1] - stamps[0]),
         lost_frames=_lost(stamps, usual),
         frame_rate=rate,
+        rows_across=shots.quarter_turns % 2 == 1,
     )
-
-
-def _in_order(shots: list[_Shot]) -> list[_Shot]:
-    """Pictures with rising time stamps and the size of the first; a stamp that stands still is dropped."""
-    kept: list[_Shot] = []
-    for shot in sorted(shots, key=lambda s: s.stamp):
-        if not kept or (shot.stamp > kept[-1].stamp and _shape(shot) == _shape(kept[0])):
-            kept.append(shot)
-    return kept
-
-
-def _shape(shot: _Shot) -> tuple[int, ...]:
-    return () if shot.gray is None else shot.gray.shape
 
 
 def _usual_gap(stamps: list[Fraction]) -> Fraction:

@@ -1,8 +1,12 @@
-"""Axle, tilt and angle in every picture, fitted together.
+"""Axle, tilt, perspective, read-out and the angle in every picture, fitted together.
 
-About the true axle, and seen as a circle squeezed by the true tilt, one texture that turns explains all
-pictures. A wrong axle and a wrong angle can hide each other (both bend the angle within the turn), so they
-are fitted at once: Gauss-Newton on the angular harmonics, with the texture taken out (it is their mean).
+About the true axle, seen through the true tilt, one texture that turns explains all pictures. A wrong axle and
+a wrong angle can hide each other (both bend the angle within the turn), so they are fitted at once:
+Gauss-Newton on the angular harmonics, with the texture taken out (it is their mean).
+
+What a small change of the plane does to a picture is reckoned from the texture itself: in a turning frame it
+is one of two maps, mixed by the cosine and sine of the wheel's angle (:func:`_maps`). So a step costs one
+sampling of the pictures and a few small products, and the noise of single pictures does not enter the slopes.
 """
 
 from dataclasses import dataclass, replace
@@ -10,12 +14,21 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from .polar import Cutout, TurningPlane, angular_harmonics, levelled
+from .polar import Cutout, TurningPlane, angular_harmonics
 
 Floats = NDArray[np.float64]
+Harmonics = NDArray[np.complex64]
 
-#: Step of the finite differences, in radii.
-STEP = 0.01
+#: What may be fitted of a plane: numbers of :func:`moved`. A small thing shows no more than centre and squeeze.
+CENTRE_AND_SQUEEZE = (0, 1, 2, 3)
+EVERYTHING = (0, 1, 2, 3, 4, 5, 6, 7)
+#: Standard deviations of these numbers before anything is seen. Perspective: rim radius over distance times
+#: the sine of the tilt, here 1/4 and 15 degrees. Read-out: up to 1/20 s over a picture of three radii.
+PRIOR_STD = np.array([1.0, 1.0, 0.3, 0.3, 0.07, 0.07, 0.01, 0.01])
+#: Neighbouring rings and harmonics share their noise: they count as one part in so many independent.
+SHARED_NOISE = 10.0
+#: A step that does not explain more is tried again at this share, then given up.
+SHORTER = 0.4
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,9 +48,22 @@ class SmoothAngles:
 
 
 def moved(plane: TurningPlane, p: Floats) -> TurningPlane:
-    """Plane with the centre moved by (p0, p1) radii and squeezed by (p2, p3) more."""
+    """Plane with other numbers.
+
+    Parameters
+    ----------
+    p : (8,) array, or fewer
+        Added: centre to the right and down (radii), squeeze (2), perspective (2), read-out (2, in s per radius).
+    """
+    p = np.concatenate([p, np.zeros(8 - len(p))])
     centre = (plane.centre_px[0] + p[0] * plane.radius_px, plane.centre_px[1] + p[1] * plane.radius_px)
-    return replace(plane, centre_px=centre, squeeze=(plane.squeeze[0] + p[2], plane.squeeze[1] + p[3]))
+    return replace(
+        plane,
+        centre_px=centre,
+        squeeze=(plane.squeeze[0] + p[2], plane.squeeze[1] + p[3]),
+        perspective=(plane.perspective[0] + p[4], plane.perspective[1] + p[5]),
+        readout_s=(plane.readout_s[0] + p[6], plane.readout_s[1] + p[7]),
+    )
 
 
 def settle(
@@ -47,8 +73,10 @@ def settle(
     radii: Floats,
     schedule: tuple[int, ...],
     smooth: SmoothAngles | None = None,
+    free: tuple[int, ...] = CENTRE_AND_SQUEEZE,
+    speeds_rad_s: Floats | None = None,
 ) -> tuple[TurningPlane, Floats]:
-    """Gauss-Newton steps in the plane's centre and squeeze and all angles at once.
+    """Gauss-Newton steps in the plane's numbers and all angles at once.
 
     Parameters
     ----------
@@ -60,108 +88,143 @@ def settle(
         Number of angular harmonics of each step, few first: they forgive a badly placed axle.
     smooth : SmoothAngles, optional
         Where given, angles change only along these courses; otherwise each on its own.
+    free : tuple of int
+        Which numbers of the plane (see :func:`moved`) are fitted.
+    speeds_rad_s : (n,) array, optional
+        Speed in every picture; without it nothing is known of the read-out.
     """
+    most = max(schedule)
+    rings = angular_harmonics(cutout, plane, radii, most, speeds_rad_s)
     for harmonics in schedule:
-        step_plane, step_angle = _step(cutout, plane, angles_rad, radii, harmonics, smooth)
-        here = _agreement(cutout, plane, angles_rad, radii, harmonics)
-        for share in (1.0, 0.4):
-            new_plane, new_angles = moved(plane, share * step_plane), angles_rad + share * step_angle
-            if _agreement(cutout, new_plane, new_angles, radii, harmonics) > here:
-                plane, angles_rad = new_plane, new_angles
+        some = rings[:, :, :harmonics]
+        step = _Step(some, angles_rad, radii, smooth, np.array(free), speeds_rad_s)
+        here = coherence(some * step.weight, angles_rad)
+        by_plane, by_angle = step.solved()
+        for share in (1.0, SHORTER):
+            new_plane, new_angles = moved(plane, share * by_plane), angles_rad + share * by_angle
+            new_rings = angular_harmonics(cutout, new_plane, radii, most, speeds_rad_s)
+            if coherence(new_rings[:, :, :harmonics] * step.weight, new_angles) > here:
+                plane, angles_rad, rings = new_plane, new_angles, new_rings
                 break
     return plane, angles_rad
 
 
-def coherence(rings: NDArray[np.complex64], angles_rad: Floats) -> float:
+def coherence(rings: Harmonics, angles_rad: Floats) -> float:
     """Share of the rings' power (n, r, k) that one turning texture explains, from 0 to 1."""
     explained = float(np.sum(np.abs(texture_of(rings, angles_rad)) ** 2))
-    return explained / float(np.mean(np.abs(rings) ** 2, axis=0).sum() + 1e-12)
+    flat = rings.reshape(-1).view(rings.real.dtype)
+    return explained / (float(flat @ flat) / len(rings) + 1e-12)
 
 
-def texture_of(rings: NDArray[np.complex64], angles_rad: Floats) -> NDArray[np.complex128]:
+def texture_of(rings: Harmonics, angles_rad: Floats) -> NDArray[np.complex128]:
     """(r, k) mean of the rings, each picture turned back by its angle."""
-    k = np.arange(1, rings.shape[2] + 1)
-    turn = np.exp(1j * np.outer(angles_rad, k))
-    return np.asarray(np.einsum("trk,tk->rk", rings, turn) / len(rings), dtype=np.complex128)
+    turn = _turn(angles_rad, rings.shape[2])
+    return np.asarray(np.mean(rings * turn[:, None, :], axis=0), dtype=np.complex128)
 
 
-def _agreement(
-    cutout: Cutout, plane: TurningPlane, angles_rad: Floats, radii: Floats, harmonics: int
-) -> float:
-    return coherence(levelled(angular_harmonics(cutout, plane, radii, harmonics)), angles_rad)
+def _turn(angles_rad: Floats, harmonics: int) -> NDArray[np.complex64]:
+    """(n, k) exp(i k angle), by repeated products."""
+    once = np.exp(1j * angles_rad)
+    return np.asarray(np.cumprod(np.repeat(once[:, None], harmonics, axis=1), axis=1), np.complex64)
 
 
-def _step(
-    cutout: Cutout,
-    plane: TurningPlane,
-    angles_rad: Floats,
-    radii: Floats,
-    harmonics: int,
-    smooth: SmoothAngles | None,
-) -> tuple[Floats, Floats]:
-    """Work out the changes of the plane's four numbers and of the angles."""
-    k = np.arange(1, harmonics + 1)
-    turn = np.exp(1j * np.outer(angles_rad, k))[:, None, :]
+class _Step:
+    """One Gauss-Newton step: the maps, how every picture departs along them, and the normal equations."""
 
-    def unturned(p: Floats) -> NDArray[np.complex128]:
-        return np.asarray(angular_harmonics(cutout, moved(plane, p), radii, harmonics) * turn, np.complex128)
+    def __init__(
+        self,
+        rings: Harmonics,
+        angles_rad: Floats,
+        radii: Floats,
+        smooth: SmoothAngles | None,
+        free: NDArray[np.int_],
+        speeds_rad_s: Floats | None,
+    ) -> None:
+        self.angles_rad, self.smooth, self.free = angles_rad, smooth, free
+        self.harmonics = rings.shape[2]
+        unturned = rings * _turn(angles_rad, self.harmonics)[:, None, :]
+        texture = unturned.mean(axis=0)
+        apart = unturned - texture
+        noise = np.mean(apart.real**2 + apart.imag**2, axis=0)
+        #: Every part of the texture counts by its noise.
+        self.weight = np.asarray(1 / np.sqrt(noise + 1e-3 * noise.max() + 1e-12), np.float32)
+        maps = _maps(texture, radii) * self.weight
+        self.flat = np.ascontiguousarray(maps).reshape(len(maps), -1).view(np.float32)
+        flat_apart = np.ascontiguousarray(apart * self.weight).reshape(len(apart), -1).view(np.float32)
+        self.along = np.asarray(flat_apart @ self.flat.T, np.float64)
+        self.gram = np.asarray(self.flat @ self.flat.T, np.float64)
+        self.top_speed_rad_s = 0.0 if speeds_rad_s is None else float(np.abs(speeds_rad_s).max())
+        self.mixing = _mixing(angles_rad, speeds_rad_s)[free]
+        self.mixing -= self.mixing.mean(axis=1, keepdims=True)
 
-    here = unturned(np.zeros(4))
-    level = np.sqrt(np.mean(np.abs(here) ** 2, axis=(0, 1))) + 1e-9
-    here /= level
-    by_angle = 1j * k * here.mean(axis=0)
-    by_plane = [
-        _without_noise(
-            (unturned(STEP * axis) - unturned(-STEP * axis)) / (2 * STEP * level), angles_rad, waves
-        )
-        for axis, waves in zip(np.eye(4), (1, 1, 2, 2), strict=True)
-    ]
-    step_angle, step_plane = _solve(
-        _flat(here), _flat(by_angle[None])[0], [_flat(d) for d in by_plane], smooth
+    def solved(self) -> tuple[Floats, Floats]:
+        """Changes of the plane's eight numbers and of the angles, each of no more than the fit can see."""
+        count, plane = len(self.along), len(self.free)
+        basis = np.eye(count) if self.smooth is None else self.smooth.basis
+        basis = basis - basis.mean(axis=0)
+        grip = self.gram[0, 0]
+        by_angle = -(self.mixing @ self.gram[:, 0])
+        plane_plane = np.einsum("pnj,jl,qnl->pq", self.mixing, self.gram, self.mixing, optimize=True)
+        plane_plane += SHARED_NOISE * np.diag(PRIOR_STD[self.free] ** -2.0)
+        right_plane = np.einsum("pnj,nj->p", self.mixing, self.along)
+        right_angle = -(basis.T @ self.along[:, 0])
+        if self.smooth is None:
+            # Every angle moves its own picture alone: it is eliminated by hand.
+            spring = 1.001 * grip
+            by_plane = np.linalg.solve(
+                plane_plane - by_angle @ by_angle.T / spring, right_plane - by_angle @ right_angle / spring
+            )
+            turned = (right_angle - by_plane @ by_angle) / spring
+        else:
+            angle_angle = grip * (basis.T @ basis + 1e-6 * np.eye(basis.shape[1]))
+            angle_angle += self.smooth.stiffness * SHARED_NOISE
+            coupled = by_angle @ basis
+            normal = np.block([[plane_plane, coupled], [coupled.T, angle_angle]])
+            found = np.linalg.solve(normal, np.concatenate([right_plane, right_angle]))
+            by_plane, turned = found[:plane], self.smooth.basis @ found[plane:]
+        limit = 1.0 / self.harmonics
+        # The read-out shifts the picture by its lag times the speed; all others by their own size.
+        reach = np.abs(by_plane * np.where(self.free < 6, 1.0, self.top_speed_rad_s)).max() + 1e-12
+        full = np.zeros(8)
+        full[self.free] = by_plane * min(1.0, limit / reach)
+        return full, np.clip(turned, -2 * limit, 2 * limit)
+
+
+def _maps(texture: NDArray[np.complex64], radii: Floats) -> NDArray[np.complex64]:
+    """Slopes (9, r, k) of the turning texture: by its angle, then two each for every pair of plane numbers.
+
+    About a picture point at radius r and angle a, a centre farther right shows what lies farther left: the
+    texture changes by -(T_r cos a - T_a sin a / r), and so on. With a = (angle in the texture) + (angle of the
+    wheel), each is the real or imaginary part of W exp(i m (angle of the wheel)); the maps are the real and the
+    imaginary part of W.
+    """
+    rings, harmonics = texture.shape
+    points = 4 * harmonics
+    angle = np.linspace(0, 2 * np.pi, points, endpoint=False)
+    spectrum = np.zeros((rings, points // 2 + 1), np.complex128)
+    spectrum[:, 1 : harmonics + 1] = texture
+    by_angle = np.fft.irfft(1j * np.arange(points // 2 + 1) * spectrum, n=points, axis=1)
+    by_radius = np.gradient(np.fft.irfft(spectrum, n=points, axis=1), radii, axis=0)
+    r, once = radii[:, None], np.exp(1j * angle)
+    mixed = (
+        -(by_radius + 1j * by_angle / r) * once,
+        (r * by_radius + 1j * by_angle) * once**2 / 2,
+        r**2 * by_radius * once,
+        -r * by_angle * once,
     )
-    limit = 1.0 / harmonics
-    step_plane *= min(1.0, limit / (np.abs(step_plane).max() + 1e-12))
-    return step_plane, np.clip(step_angle, -2 * limit, 2 * limit)
+    slopes = np.stack([by_angle, *(part for w in mixed for part in (w.real, w.imag))])
+    return np.asarray(np.fft.rfft(slopes, axis=2)[:, :, 1 : harmonics + 1], np.complex64)
 
 
-def _without_noise(slopes: NDArray[np.complex128], angles_rad: Floats, waves: int) -> NDArray[np.complex128]:
-    """Keep what a turning texture can show of a shift (once round a turn) or a squeeze (twice round).
-
-    The pictures' noise has slopes too. Left in, they would make every step of the fit too short.
-    """
-    kept = np.zeros_like(slopes)
-    for wave in (-waves, waves):
-        wheel = np.exp(1j * wave * angles_rad)[:, None, None]
-        kept += wheel * np.mean(slopes * np.conj(wheel), axis=0)
-    return kept
-
-
-def _flat(values: NDArray[np.complex128]) -> Floats:
-    return np.ascontiguousarray(values).reshape(len(values), -1).view(np.float64)
-
-
-def _solve(
-    here: Floats, by_angle: Floats, by_plane: list[Floats], smooth: SmoothAngles | None
-) -> tuple[Floats, Floats]:
-    """Least squares for the departures (n, d) of every picture from the mean of all.
-
-    The angle of a picture moves that picture alone; taking out the mean couples the angles weakly.
-    """
-    count = len(here)
-    apart = here - here.mean(axis=0)
-    planes = [d - d.mean(axis=0) for d in by_plane]
-    basis = np.eye(count) if smooth is None else smooth.basis
-    free = basis - basis.mean(axis=0)
-    grip = float(by_angle @ by_angle)
-    # A common turn of all angles and of the texture changes nothing: a weak spring holds it.
-    spring = 1e-3 * np.eye(count) if smooth is None else 1e-6 * np.eye(basis.shape[1])
-    angle_angle = grip * (free.T @ free + spring)
-    if smooth is not None:
-        # Neighbouring rings and harmonics share their noise: count them as one part in ten independent.
-        angle_angle += smooth.stiffness * 10 * float(np.mean(apart**2))
-    angle_plane = np.stack([free.T @ (d @ by_angle) for d in planes], axis=1)
-    flat = np.stack([d.ravel() for d in planes])
-    normal = np.block([[angle_angle, angle_plane], [angle_plane.T, flat @ flat.T]])
-    right = -np.concatenate([free.T @ (apart @ by_angle), flat @ apart.ravel()])
-    solved = np.linalg.solve(normal, right)
-    return basis @ solved[: basis.shape[1]], solved[basis.shape[1] :]
+def _mixing(angles_rad: Floats, speeds_rad_s: Floats | None) -> Floats:
+    """(8, n, 9): by how much of each map every picture changes with each number of the plane."""
+    speeds = np.zeros(len(angles_rad)) if speeds_rad_s is None else speeds_rad_s
+    mixing = np.zeros((8, len(angles_rad), 9))
+    for pair, (wave, factor) in enumerate([(1, 1.0), (2, 1.0), (1, 1.0), (1, speeds)]):
+        cos, sin = factor * np.cos(wave * angles_rad), factor * np.sin(wave * angles_rad)
+        one, other = 1 + 2 * pair, 2 + 2 * pair
+        mixing[2 * pair, :, one], mixing[2 * pair, :, other] = cos, -sin
+        mixing[2 * pair + 1, :, one], mixing[2 * pair + 1, :, other] = sin, cos
+    # The centre's second number counts downwards.
+    mixing[1] *= -1
+    return mixing

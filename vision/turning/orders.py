@@ -69,9 +69,13 @@ def winding_power(
             continue
         part = rings[some] * weight[some, None, None]
         part = part - weight[some, None, None] * (part.sum(axis=0) / weight[some].sum())
-        for k in range(1, harmonics + 1):
-            turn = np.exp(1j * k * np.outer(ratios, angles_rad[some])).astype(np.complex64)
-            power[w, k - 1] = np.sum(np.abs(turn @ part[:, :, k - 1]) ** 2, axis=1) / weight[some].sum()
+        once = np.exp(1j * np.outer(ratios, angles_rad[some])).astype(np.complex64)
+        turn = np.ones_like(once)
+        for k in range(harmonics):
+            # A product costs less than another exponential.
+            turn *= once
+            along = turn @ part[:, :, k]
+            power[w, k] = np.sum(along.real**2 + along.imag**2, axis=1) / weight[some].sum()
     return power
 
 
@@ -79,7 +83,15 @@ def order_spectrum(rings: NDArray[np.complex64], angles_rad: Floats) -> OrderSpe
     """Strength at every ratio, both ways round."""
     one_way = np.arange(LOWEST, HIGHEST, 0.1 / WINDOW_TURNS)
     ratios = np.concatenate([-one_way[::-1], one_way])
-    power = winding_power(rings, angles_rad, ratios, window_weights(path_of(angles_rad))).sum(axis=0)
+    weights = window_weights(path_of(angles_rad))
+    # Turning against the wheel is turning with it, seen in a mirror of the angles: one set of waves does both.
+    power = np.concatenate(
+        [
+            winding_power(np.conj(rings), angles_rad, one_way, weights).sum(axis=0)[:, ::-1],
+            winding_power(rings, angles_rad, one_way, weights).sum(axis=0),
+        ],
+        axis=1,
+    )
     usual = np.median(power, axis=1, keepdims=True) + 1e-12
     return OrderSpectrum(ratios, np.maximum(power / usual - 1, 0).sum(axis=0))
 

@@ -25,6 +25,8 @@ KNOT_TURNS = 1.5
 RADII = np.linspace(0.25, 1.0, 10)
 HARMONICS = 8
 ROUNDS = (2, 4, 8, 8)
+#: Few of them, for a first look at many places.
+FEW_RADII, FEW_HARMONICS = RADII[::2], 4
 #: Fits that explain this share of what the best one explains might as well be right.
 ALIKE = 0.9
 
@@ -68,7 +70,7 @@ def explained_by(cutout: Cutout, plane: TurningPlane, phase_rad: Floats, some: s
 def quick_look(cutout: Cutout, plane: TurningPlane, angles_rad: Floats, ratio: float) -> float:
     """Tell roughly what turning at about ``ratio`` explains, before the axis is placed well."""
     phase = _phase_along_ridge(cutout, plane, angles_rad, ratio)
-    return float(explained_by(cutout, _best_start(cutout, plane, phase), phase).sum())
+    return float(explained_by(cutout, _best_start(cutout, plane, phase, (0.2,)), phase).sum())
 
 
 def follow_ratio(cutout: Cutout, plane: TurningPlane, angles_rad: Floats, ratio: float) -> PhaseCourse:
@@ -108,16 +110,17 @@ def _phase_along_ridge(cutout: Cutout, plane: TurningPlane, angles_rad: Floats, 
 def _settled(
     cutout: Cutout, plane: TurningPlane, angles_rad: Floats, ratio: float, smooth: SmoothAngles
 ) -> tuple[TurningPlane, Floats, float]:
-    """Fit from the first guess, then from the best of many centres round it; the best of all.
+    """Fit from the best of many centres round the first guess, then once more with the phase taken afresh there.
 
-    About a better axis the ratio can be followed better too, so the phase is also taken afresh. What the fits
-    that explain about as much differ by in turns is the last value.
+    About a better axis the ratio can be followed better too. What the fits that explain about as much differ
+    by in turns is the last value.
     """
-    phase = _phase_along_ridge(cutout, plane, angles_rad, ratio)
-    found = [settle(cutout, plane, phase, RADII, ROUNDS, smooth)]
-    start = _best_start(cutout, *found[0])
-    afresh = _phase_along_ridge(cutout, start, angles_rad, ratio)
-    found += [settle(cutout, start, p, RADII, ROUNDS, smooth) for p in (found[0][1], afresh)]
+    found = []
+    for _ in range(2):
+        phase = _phase_along_ridge(cutout, plane, angles_rad, ratio)
+        plane = plane if found else _best_start(cutout, plane, phase)
+        found.append(settle(cutout, plane, phase, RADII, ROUNDS, smooth))
+        plane = found[-1][0]
     explains = np.array([explained_by(cutout, *fit).sum() for fit in found])
     turns = np.array([fit[1][-1] - fit[1][0] for fit in found]) / (2 * np.pi)
     best = int(np.argmax(explains))
@@ -126,12 +129,18 @@ def _settled(
     return *found[best], spread
 
 
-def _best_start(cutout: Cutout, plane: TurningPlane, phase: Floats) -> TurningPlane:
+def _best_start(
+    cutout: Cutout, plane: TurningPlane, phase: Floats, reaches: tuple[float, ...] = (0.2, 0.08)
+) -> TurningPlane:
     """Take the best of many centres: what changes is only roughly centred on the axis."""
-    for reach in (0.2, 0.08):
-        star = [moved(plane, reach * np.array([i, j, 0, 0])) for i in (-1, 0, 1) for j in (-1, 0, 1)]
-        plane = max(star, key=lambda p: coherence(flyer_rings(cutout, p), phase))
+    for reach in reaches:
+        star = [moved(plane, reach * np.array([i, j])) for i in (-1, 0, 1) for j in (-1, 0, 1)]
+        plane = max(star, key=lambda p: coherence(_few_rings(cutout, p), phase))
     return plane
+
+
+def _few_rings(cutout: Cutout, plane: TurningPlane) -> NDArray[np.complex64]:
+    return levelled(angular_harmonics(cutout, plane, FEW_RADII, FEW_HARMONICS))
 
 
 def _local_ratios(rings: NDArray[np.complex64], angles_rad: Floats, ratio: float) -> tuple[Floats, Floats]:

@@ -1,8 +1,8 @@
 """A turning plane in the picture, sampled in its own angle.
 
 Angles are in rad, 0 towards the right, positive anticlockwise as seen. A plane that stands oblique to the
-camera is squeezed along one direction; the perspective within it is left out (it moves the centre a little,
-which the fitted centre takes up).
+camera is squeezed along one direction, and what lies nearer to the camera is larger. A camera that reads out
+row by row shows every row a little later; what turns is bent by that.
 """
 
 import math
@@ -26,21 +26,39 @@ class TurningPlane:
         Radius of what turns, along the direction that is not squeezed.
     squeeze : tuple of float
         (e cos 2a, e sin 2a): the circle's image is shorter by the share e along the direction a.
+    perspective : tuple of float
+        What lies one radius to the right (upwards) is smaller by about this share, because it is farther away.
+    readout_s : tuple of float
+        What lies one radius to the right (upwards) is exposed so many seconds later.
     """
 
     centre_px: tuple[float, float]
     radius_px: float
     squeeze: tuple[float, float] = (0.0, 0.0)
+    perspective: tuple[float, float] = (0.0, 0.0)
+    readout_s: tuple[float, float] = (0.0, 0.0)
 
     @property
     def tilt_rad(self) -> float:
         """Angle between the plane and the picture."""
         return math.acos(max(0.0, 1 - math.hypot(*self.squeeze)))
 
-    def points_px(self, radii: NDArray[np.float64], angles_rad: NDArray[np.float64]) -> NDArray[np.float64]:
-        """Picture points (..., 2) for radii (as a share of the plane's radius) and angles, broadcast."""
-        right = radii * np.cos(angles_rad) * self.radius_px
-        down = -radii * np.sin(angles_rad) * self.radius_px
+    def points_px(
+        self, radii: NDArray[np.float64], angles_rad: NDArray[np.float64], speed_rad_s: float = 0.0
+    ) -> NDArray[np.float64]:
+        """Picture points (..., 2) for radii (as a share of the plane's radius) and angles, broadcast.
+
+        With a speed: where those points of a thing that turns so fast are seen in a picture that is read out
+        row by row.
+        """
+        if speed_rad_s:
+            along_right, along_up = (v * speed_rad_s for v in self.readout_s)
+            angles_rad = angles_rad + radii * (
+                along_right * np.cos(angles_rad) + along_up * np.sin(angles_rad)
+            )
+        right, up = radii * np.cos(angles_rad), radii * np.sin(angles_rad)
+        nearer = self.radius_px / (1 + self.perspective[0] * right + self.perspective[1] * up)
+        right, down = right * nearer, -up * nearer
         share = math.hypot(*self.squeeze)
         along = math.atan2(self.squeeze[1], self.squeeze[0]) / 2
         cos, sin = math.cos(along), -math.sin(along)
@@ -82,25 +100,24 @@ class Cutout:
         """Values (..., n) at points (..., 2) of the gray picture, bilinear; 0 outside."""
         places = points_px.reshape(-1, 2)
         x, y = ((places[:, i] - self.origin_px[i] + 0.5) / self.step - 0.5 for i in (0, 1))
-        left, top = np.floor(x).astype(int), np.floor(y).astype(int)
+        left, top = np.floor(x).astype(np.int32), np.floor(y).astype(np.int32)
         height, width = self.shape
-        rows, columns, shares = [], [], []
-        for i, j in ((0, 0), (1, 0), (0, 1), (1, 1)):
-            share = (1 - np.abs(x - left - i)) * (1 - np.abs(y - top - j))
+        columns = np.empty((len(places), 4), np.int32)
+        shares = np.empty((len(places), 4), np.float32)
+        for corner, (i, j) in enumerate(((0, 0), (1, 0), (0, 1), (1, 1))):
             inside = (left + i >= 0) & (left + i < width) & (top + j >= 0) & (top + j < height)
-            rows.append(np.flatnonzero(inside))
-            columns.append(((top + j) * width + left + i)[inside])
-            shares.append(share[inside])
+            shares[:, corner] = (1 - np.abs(x - left - i)) * (1 - np.abs(y - top - j)) * inside
+            columns[:, corner] = np.where(inside, (top + j) * width + left + i, 0)
         # All pictures are sampled at the same points: one sparse product serves them all.
-        weights = csr_array(
-            (np.concatenate(shares).astype(np.float32), (np.concatenate(rows), np.concatenate(columns))),
-            shape=(len(places), height * width),
-        )
+        starts = np.arange(0, 4 * len(places) + 1, 4, dtype=np.int32)
+        weights = csr_array((shares.ravel(), columns.ravel(), starts), shape=(len(places), height * width))
         return np.asarray(weights @ self.pixels, np.float32).reshape(*points_px.shape[:-1], -1)
 
 
 #: A cutout is made smaller until the radius has about this many pixels: many pixels make up for coarse ones.
 CUTOUT_RADIUS_PX = 90
+#: Pixels times pictures of a cutout stay below this, four bytes each.
+CUTOUT_VALUES = 5e7
 
 
 def cut_out(gray: NDArray[np.uint8], plane: TurningPlane, reach: float = 1.2) -> Cutout:
@@ -110,15 +127,19 @@ def cut_out(gray: NDArray[np.uint8], plane: TurningPlane, reach: float = 1.2) ->
     left, top = max(0, int(x - span)), max(0, int(y - span))
     right, bottom = min(width, int(x + span) + 2), min(height, int(y + span) + 2)
     step = max(1.0, plane.radius_px / CUTOUT_RADIUS_PX)
+    # A long clip is cut out more coarsely: its many pictures make up for that too.
+    values = (right - left) * (bottom - top) * len(gray)
+    step = max(step, math.sqrt(values / CUTOUT_VALUES))
     part = gray[:, top:bottom, left:right]
     size = (round((right - left) / step), round((bottom - top) / step))
-    pixels = np.stack([cv2.resize(p, size, interpolation=cv2.INTER_AREA) for p in part]).astype(np.float32)
-    pixels -= pixels.mean(axis=0)
-    spread = pixels.std(axis=0)
-    pixels /= np.maximum(spread, np.median(spread) / 2 + 1.0)
-    return Cutout(
-        np.ascontiguousarray(pixels.reshape(len(gray), -1).T), (size[1], size[0]), (left, top), step
-    )
+    small = np.empty((len(part), size[1], size[0]), np.uint8)
+    for picture, kept in zip(part, small, strict=True):
+        cv2.resize(picture, size, dst=kept, interpolation=cv2.INTER_AREA)
+    pixels = np.ascontiguousarray(small.reshape(len(part), -1).T).astype(np.float32)
+    pixels -= pixels.mean(axis=1, keepdims=True)
+    spread = np.sqrt(np.einsum("pn,pn->p", pixels, pixels) / len(part))
+    pixels *= (1 / np.maximum(spread, np.median(spread) / 2 + 1.0))[:, None]
+    return Cutout(pixels, (size[1], size[0]), (left, top), step)
 
 
 def without_orders(cutout: Cutout, angles_rad: NDArray[np.float64], orders: int) -> Cutout:
@@ -135,10 +156,16 @@ def without_orders(cutout: Cutout, angles_rad: NDArray[np.float64], orders: int)
 
 #: Points round a ring for each angular harmonic: two are the least, three keep higher ones from folding in.
 ANGLES_PER_HARMONIC = 3
+#: Bends by the read-out that differ by less (rad) are taken for one.
+SAME_BEND_RAD = 0.004
 
 
 def angular_harmonics(
-    cutout: Cutout, plane: TurningPlane, radii: NDArray[np.float64], harmonics: int
+    cutout: Cutout,
+    plane: TurningPlane,
+    radii: NDArray[np.float64],
+    harmonics: int,
+    speeds_rad_s: NDArray[np.float64] | None = None,
 ) -> NDArray[np.complex64]:
     """Fourier coefficients in angle of every picture's rings.
 
@@ -148,6 +175,8 @@ def angular_harmonics(
         Rings, as shares of the plane's radius.
     harmonics : int
         Highest angular harmonic k.
+    speeds_rad_s : (n,) array, optional
+        Speed in every picture: with it, what the read-out bends is set right.
 
     Returns
     -------
@@ -155,10 +184,38 @@ def angular_harmonics(
         For k = 1 ... harmonics. Turning by ``a`` anticlockwise multiplies it by exp(-i k a).
     """
     turn = np.linspace(0, 2 * np.pi, ANGLES_PER_HARMONIC * harmonics, endpoint=False)
-    rings = cutout.sample(plane.points_px(radii[:, None], turn[None, :]))
-    waves = np.exp(-1j * np.outer(np.arange(1, harmonics + 1), turn)).astype(np.complex64) / len(turn)
-    spectrum = waves.real @ rings + 1j * (waves.imag @ rings)
-    return np.ascontiguousarray(np.moveaxis(spectrum, 2, 0))
+    waves = np.exp(-1j * np.outer(np.arange(1, harmonics + 1), turn)) / len(turn)
+    both = np.concatenate([waves.real, waves.imag]).astype(np.float32)
+    spectrum: NDArray[np.float32] | None = None
+    for speed, pictures in _by_speed(plane, speeds_rad_s):
+        rings = cutout.sample(plane.points_px(radii[:, None], turn[None, :], speed))
+        part = both @ rings
+        if spectrum is None or pictures is None:
+            spectrum = part
+        else:
+            spectrum[:, :, pictures] = part[:, :, pictures]
+    assert spectrum is not None
+    whole = np.empty((spectrum.shape[2], len(radii), harmonics), np.complex64)
+    whole.real = np.moveaxis(spectrum[:, :harmonics], 2, 0)
+    whole.imag = np.moveaxis(spectrum[:, harmonics:], 2, 0)
+    return whole
+
+
+def _by_speed(
+    plane: TurningPlane, speeds_rad_s: NDArray[np.float64] | None
+) -> list[tuple[float, NDArray[np.bool_] | None]]:
+    """Groups of pictures in which the wheel turns about equally fast; None stands for all pictures."""
+    lag_s = math.hypot(*plane.readout_s)
+    if speeds_rad_s is None or lag_s == 0:
+        return [(0.0, None)]
+    low, high = float(speeds_rad_s.min()), float(speeds_rad_s.max())
+    groups = 1 + min(11, int((high - low) * lag_s / (2 * SAME_BEND_RAD)))
+    number = np.minimum((groups * (speeds_rad_s - low) / (high - low + 1e-12)).astype(int), groups - 1)
+    found: list[tuple[float, NDArray[np.bool_] | None]] = []
+    for group in np.unique(number):
+        pictures = number == group
+        found.append((float(speeds_rad_s[pictures].mean()), pictures if found else None))
+    return found
 
 
 def levelled(rings: NDArray[np.complex64]) -> NDArray[np.complex64]:

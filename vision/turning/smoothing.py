@@ -18,16 +18,22 @@ def local_fit(times_s: Floats, values: Floats, half_width_s: float, degree: int 
     -------
     Value (n,) and slope per second (n,) in the middle of each window.
     """
-    value, slope = np.empty(len(times_s)), np.empty(len(times_s))
     least = (degree + 2) // 2
-    for i, t in enumerate(times_s):
-        first = min(int(np.searchsorted(times_s, t - half_width_s, side="left")), max(0, i - least))
-        last = max(int(np.searchsorted(times_s, t + half_width_s, side="right")), i + least + 1)
-        # At the ends the window leans inwards.
-        first, last = min(first, max(0, len(times_s) - degree - 2)), max(last, degree + 2)
-        fit = np.polynomial.polynomial.polyfit(times_s[first:last] - t, values[first:last], degree)
-        value[i], slope[i] = fit[0], fit[1]
-    return value, slope
+    first = np.searchsorted(times_s, times_s - half_width_s, side="left")
+    last = np.searchsorted(times_s, times_s + half_width_s, side="right")
+    place = np.arange(len(times_s))
+    # At the ends the window leans inwards.
+    first = np.minimum(np.minimum(first, np.maximum(0, place - least)), max(0, len(times_s) - degree - 2))
+    last = np.minimum(np.maximum(np.maximum(last, place + least + 1), degree + 2), len(times_s))
+    # Windows as rows of one array; those with fewer samples are filled up with weight 0.
+    index = first[:, None] + np.arange(int((last - first).max()))
+    inside = index < last[:, None]
+    index = np.minimum(index, len(times_s) - 1)
+    away = (times_s[index] - times_s[:, None]) * inside
+    reach = np.maximum(np.abs(away).max(axis=1), 1e-12)
+    powers = (away / reach[:, None])[..., None] ** np.arange(degree + 1) * inside[..., None]
+    fits = np.linalg.pinv(powers)[:, :2] @ (values[index] * inside)[..., None]
+    return fits[:, 0, 0], fits[:, 1, 0] / reach
 
 
 def scatter_about_course(times_s: Floats, values: Floats, reach: int = 4) -> float:
@@ -35,11 +41,14 @@ def scatter_about_course(times_s: Floats, values: Floats, reach: int = 4) -> flo
 
     Robust (median), so that a few bad samples do not count.
     """
-    left = []
-    for i in range(reach, len(times_s) - reach):
-        window = slice(i - reach, i + reach + 1)
-        powers = np.vander((times_s[window] - times_s[i]) / (times_s[window].std() or 1.0), 4)
-        weights = np.linalg.pinv(powers)[-1]
-        kept = 1 - weights[reach]
-        left.append((values[i] - weights @ values[window]) / np.sqrt(max(kept, 0.05)))
-    return float(1.4826 * np.median(np.abs(left))) if left else float("inf")
+    if len(times_s) <= 2 * reach:
+        return float("inf")
+    windows = np.lib.stride_tricks.sliding_window_view
+    at = windows(times_s, 2 * reach + 1)
+    away = (at - at[:, reach, None]) / at.std(axis=1, keepdims=True)
+    powers = away[..., None] ** np.arange(4)
+    weights = np.linalg.pinv(powers)[:, 0]
+    kept = np.maximum(1 - weights[:, reach], 0.05)
+    smooth = np.sum(weights * windows(values, 2 * reach + 1), axis=1)
+    left = (values[reach : len(values) - reach] - smooth) / np.sqrt(kept)
+    return float(1.4826 * np.median(np.abs(left)))

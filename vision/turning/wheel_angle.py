@@ -4,7 +4,8 @@ Spokes alone repeat: where they move more than half their spacing between two pi
 spokes allows several speeds. All other harmonics (small differences between spokes, grain of the rim, a tape)
 allow one speed only. So: a smooth path of speed through the correlation of neighbouring pictures; then the
 same path with the spokes' ambiguities added; the one that makes the texture of the whole clip agree is right.
-Then each picture is compared with the texture learnt from all.
+Then the place of the axle, the tilt, the perspective and the camera's read-out are fitted together with the
+angles, and each picture is compared with the texture learnt from all.
 """
 
 from dataclasses import dataclass, replace
@@ -12,9 +13,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from .joint_fit import coherence, moved, settle, texture_of
+from .joint_fit import CENTRE_AND_SQUEEZE, coherence, moved, settle, texture_of
 from .polar import Cutout, TurningPlane, angular_harmonics, levelled
-from .smoothing import scatter_about_course
+from .smoothing import local_fit, scatter_about_course
 
 Harmonics = NDArray[np.complex64]
 Angles = NDArray[np.float64]
@@ -33,12 +34,14 @@ RADII = np.linspace(0.4, 1.02, 18)
 HARMONICS = 48
 #: Few of them: less sharp, but less easily led astray.
 FEW = 20
-#: Angular harmonics of the fit, from those that a badly placed axle leaves whole to the sharp ones.
-COARSE_TO_FINE = (10, 16, 28, 40, 40)
-#: Centres that are tried round the first guess, in radii.
-STAR = ((0.0, 0.0), (0.05, 0.0), (-0.05, 0.0), (0.0, 0.05), (0.0, -0.05))
-#: Standard uncertainty of the axle's place along each direction, in radii.
-AXLE_STD = 0.03
+#: Angular harmonics of the fits, from those that a badly placed axle leaves whole to the sharp ones.
+FIRST_FIT, FULL_FIT = (6, 10, 16, 20, 20), (10, 16, 28, 40, 40, 40)
+#: Centres that are tried round the first guess, in radii, until the wheel turns clearly about one.
+STAR = ((0.0, 0.0), (0.08, 0.0), (-0.08, 0.0), (0.0, 0.08), (0.0, -0.08))
+#: So much coherence after the first fit ends the search for a better centre.
+CLEARLY = 0.3
+#: The speed is taken from the angles over so many seconds to each side.
+SPEED_S = 0.12
 #: Courses that end so far apart are different readings of the spokes.
 DIFFERENT_RAD = 1.0
 #: A wheel shows at least this share of its texture an odd number of times round.
@@ -67,27 +70,43 @@ class AngleCourse:
     rms_rad: float
 
 
-def settle_wheel(cutout: Cutout, plane: TurningPlane, times_s: Angles) -> tuple[TurningPlane, AngleCourse]:
-    """Place the axle and the tilt, and follow the wheel.
+def settle_wheel(
+    cutout: Cutout, plane: TurningPlane, times_s: Angles, rows_across: bool = False
+) -> tuple[TurningPlane, AngleCourse]:
+    """Place the axle and all else that the picture tells of the plane, and follow the wheel.
 
     Parameters
     ----------
     plane : TurningPlane
         First guess: centre within about a tenth of the radius, no tilt.
+    rows_across : bool
+        Whether the camera reads out from side to side of the upright picture, not from top to bottom.
     """
     first = (len(times_s) - min(len(times_s), ENOUGH_PICTURES)) // 2
     some = slice(first, first + ENOUGH_PICTURES)
     part = replace(cutout, pixels=np.ascontiguousarray(cutout.pixels[:, some]))
-    starts = [moved(plane, np.array([*shift, 0.0, 0.0])) for shift in STAR]
-    courses = [_follow(part, start, times_s[some]) for start in starts]
-    best = int(np.argmax([course.coherence for course in courses]))
-    plane, angles = settle(part, starts[best], courses[best].angles_rad, RADII, COARSE_TO_FINE)
-    course = _follow(cutout, plane, times_s)
-    if len(angles) == len(times_s):
-        # Started afresh, the spokes may be read wrongly where the first reading was right.
-        kept = _course(_rings(cutout, plane), angles, course.rival_coherence, times_s)
-        course = max(course, kept, key=lambda c: c.coherence)
-    return plane, course
+    plane, angles = _placed(part, plane, times_s[some])
+    free = (*CENTRE_AND_SQUEEZE, 4, 5, 6 if rows_across else 7)
+    speeds = local_fit(times_s[some], angles, SPEED_S)[1]
+    plane, angles = settle(part, plane, angles, RADII, FULL_FIT, free=free, speeds_rad_s=speeds)
+    course = _follow(cutout, plane, times_s, angles if len(angles) == len(times_s) else None)
+    return plane, replace(course, rms_rad=scatter_about_course(times_s, course.angles_rad))
+
+
+def _placed(cutout: Cutout, plane: TurningPlane, times_s: Angles) -> tuple[TurningPlane, Angles]:
+    """Find the first centre of the star about which the wheel turns clearly, or the best; fitted coarsely."""
+    best: tuple[float, TurningPlane, Angles] | None = None
+    for shift in STAR:
+        start = moved(plane, np.array(shift))
+        angles = follow_wheel(_rings(cutout, start)[:, :, :FEW], times_s).angles_rad
+        start, angles = settle(cutout, start, angles, RADII, FIRST_FIT)
+        found = follow_wheel(_rings(cutout, start)[:, :, :FEW], times_s)
+        if best is None or found.coherence > best[0]:
+            best = (found.coherence, start, found.angles_rad)
+        if best[0] > CLEARLY:
+            break
+    assert best is not None
+    return best[1], best[2]
 
 
 def repeats_after_half_a_turn(cutout: Cutout, plane: TurningPlane, course: AngleCourse) -> bool:
@@ -97,19 +116,18 @@ def repeats_after_half_a_turn(cutout: Cutout, plane: TurningPlane, course: Angle
     return bool(power[::2].sum() < LEAST_ODD_SHARE * power.sum())
 
 
-def angle_std(cutout: Cutout, plane: TurningPlane, course: AngleCourse) -> float:
-    """Estimate the standard uncertainty (rad) of the angle between two pictures that a misplaced axle leaves.
+def angle_std(cutout: Cutout, plane: TurningPlane, course: AngleCourse, times_s: Angles) -> float:
+    """Estimate the standard uncertainty (rad) of an angle that a misplaced plane leaves.
 
-    The axle is placed to a few hundredths of the radius. Moving it by so much and reading the angles
-    again shows how much the angle between the first and the last picture can depend on it.
+    A wrong axle bends the angle most near the axle, a wrong read-out most at the rim. So the inner and the
+    outer rings are read by themselves: by how much they differ shows how wrong both may be.
     """
-    changes = []
-    for shift in ((1, 0), (-1, 0), (0, 1), (0, -1)):
-        shifted = moved(plane, np.array([*shift, 0, 0]) * AXLE_STD)
-        angles = _refine(_rings(cutout, shifted), course.angles_rad, rounds=2)
-        apart = (angles - angles[0]) - course.angles_rad
-        changes.append(np.sqrt(np.mean(apart**2) * 2))
-    return float(np.sqrt(np.mean(np.square(changes)) * 2))
+    rings = _rings(cutout, plane, local_fit(times_s, course.angles_rad, SPEED_S)[1])
+    middle = len(RADII) // 2
+    inner, outer = (
+        _refine(part, course.angles_rad, rounds=2) for part in (rings[:, :middle], rings[:, middle:])
+    )
+    return float(np.std(inner - outer))
 
 
 def follow_wheel(rings: Harmonics, times_s: Angles) -> AngleCourse:
@@ -123,37 +141,37 @@ def follow_wheel(rings: Harmonics, times_s: Angles) -> AngleCourse:
     """
     agreement = _neighbour_agreement(rings)
     steps = _smoothest_steps(agreement, np.diff(times_s))
-    courses = []
-    for shift in _ambiguities(agreement, steps):
-        angles = _follow_running_texture(rings, steps + shift)
-        courses.append((coherence(rings, angles), angles))
-    courses.sort(key=lambda c: -c[0])
+    readings = _follow_running_texture(rings, steps[None, :] + _ambiguities(agreement, steps)[:, None])
+    courses = sorted(((coherence(rings, angles), angles) for angles in readings), key=lambda c: -c[0])
     # Two readings of the spokes may end in the same course: only a different one is a rival.
     best = courses[0][1]
     rival = max((c for c, angles in courses if abs(angles[-1] - best[-1]) > DIFFERENT_RAD), default=0.0)
-    return _course(rings, courses[0][1], rival, times_s)
+    return _course(rings, best, rival)
 
 
-def _course(rings: Harmonics, angles: Angles, rival_coherence: float, times_s: Angles) -> AngleCourse:
+def _course(rings: Harmonics, angles: Angles, rival_coherence: float) -> AngleCourse:
     angles = _refine(rings, angles)
-    return AngleCourse(
-        angles_rad=angles - angles[0],
-        coherence=coherence(rings, angles),
-        rival_coherence=rival_coherence,
-        rms_rad=scatter_about_course(times_s, angles),
-    )
+    return AngleCourse(angles - angles[0], coherence(rings, angles), rival_coherence, float("nan"))
 
 
-def _follow(cutout: Cutout, plane: TurningPlane, times_s: Angles) -> AngleCourse:
-    """Follow by many harmonics and by few (which forgive more); what explains more is right."""
+def _follow(
+    cutout: Cutout, plane: TurningPlane, times_s: Angles, known: Angles | None = None
+) -> AngleCourse:
+    """Follow by many harmonics and by few (which forgive more), or from known angles; what explains more is right.
+
+    With the speed known, what the read-out bends is set right, and the angles are refined once more.
+    """
     rings = _rings(cutout, plane)
-    few = follow_wheel(rings[:, :, :FEW], times_s)
-    courses = [follow_wheel(rings, times_s), _course(rings, few.angles_rad, few.rival_coherence, times_s)]
-    return max(courses, key=lambda c: c.coherence)
+    afresh = follow_wheel(rings, times_s)
+    other = follow_wheel(rings[:, :, :FEW], times_s).angles_rad if known is None else known
+    courses = [afresh, _course(rings, other, afresh.rival_coherence)]
+    best = max(courses, key=lambda c: c.coherence)
+    rings = _rings(cutout, plane, local_fit(times_s, best.angles_rad, SPEED_S)[1])
+    return _course(rings, best.angles_rad, best.rival_coherence)
 
 
-def _rings(cutout: Cutout, plane: TurningPlane) -> Harmonics:
-    return levelled(angular_harmonics(cutout, plane, RADII, HARMONICS))
+def _rings(cutout: Cutout, plane: TurningPlane, speeds_rad_s: Angles | None = None) -> Harmonics:
+    return levelled(angular_harmonics(cutout, plane, RADII, HARMONICS, speeds_rad_s))
 
 
 def _neighbour_agreement(rings: Harmonics) -> NDArray[np.float32]:
@@ -207,45 +225,49 @@ def _ambiguities(agreement: NDArray[np.float32], steps: Angles, most: int = 7) -
 
 
 def _follow_running_texture(rings: Harmonics, steps: Angles) -> Angles:
-    """Turn each picture onto the texture of those before it, starting from the angle that the steps give."""
+    """Turn each picture onto the texture of those before it, starting from the angle that the steps give.
+
+    All readings (b, n - 1) of the steps are followed side by side.
+    """
     count, _, harmonics = rings.shape
     k = np.arange(1, harmonics + 1)
     offsets = np.linspace(-1, 1, 41) * (np.pi / 36)
-    turn = np.exp(1j * np.outer(k, offsets))
-    texture = rings[0].astype(np.complex128)
-    angles = np.zeros(count)
-    drift = 0.0
+    turn = np.exp(1j * np.outer(k, offsets)).astype(np.complex64)
+    texture = np.repeat(np.conj(rings[:1]), len(steps), axis=0)
+    angles = np.zeros((len(steps), count))
+    drift = np.zeros(len(steps))
     for t in range(1, count):
-        guess = angles[t - 1] + steps[t - 1] + drift
-        cross = np.sum(rings[t] * np.conj(texture), axis=0) * np.exp(1j * k * guess)
-        offset = _peak(np.real(cross @ turn), offsets)
-        angles[t] = guess + offset
+        guess = angles[:, t - 1] + steps[:, t - 1] + drift
+        cross = np.einsum("rk,brk->bk", rings[t], texture) * np.exp(1j * guess[:, None] * k)
+        offset = _peak(np.real(cross.astype(np.complex64) @ turn), offsets)
+        angles[:, t] = guess + offset
         drift += 0.1 * (offset - drift)
-        texture += (rings[t] * np.exp(1j * k * angles[t]) - texture) / min(t + 1, MEMORY)
+        back = np.exp(-1j * angles[:, t, None] * k).astype(np.complex64)
+        texture += (np.conj(rings[t]) * back[:, None, :] - texture) / min(t + 1, MEMORY)
     return angles
 
 
-def _refine(rings: Harmonics, angles: Angles, rounds: int = 4) -> Angles:
+def _refine(rings: Harmonics, angles: Angles, rounds: int = 3) -> Angles:
     """Compare every picture with the texture learnt from the whole clip, until it settles."""
     k = np.arange(1, rings.shape[2] + 1)
     offsets = np.linspace(-1, 1, 61) * (np.pi / 36)
-    turn = np.exp(1j * np.outer(k, offsets))
+    turn = np.exp(1j * np.outer(k, offsets)).astype(np.complex64)
     for _ in range(rounds):
         texture = texture_of(rings, angles)
         weight = np.abs(texture) ** 2
         weight = weight / (weight + np.median(weight) + 1e-12)
-        cross = np.einsum("trk,rk->tk", rings, np.conj(texture) * weight) * np.exp(1j * np.outer(angles, k))
-        curves = np.real(cross @ turn)
-        angles = angles + np.array([_peak(curve, offsets) for curve in curves])
+        wanted = np.asarray(np.conj(texture) * weight, np.complex64)
+        cross = np.sum(rings * wanted, axis=1) * np.exp(1j * np.outer(angles, k)).astype(np.complex64)
+        angles = angles + _peak(np.real(cross @ turn), offsets)
     return angles
 
 
-def _peak(curve: NDArray[np.float64], at: Angles) -> float:
-    """Place of the highest point of an evenly sampled curve, between samples by a parabola."""
-    i = int(np.argmax(curve))
-    if i in (0, len(curve) - 1):
-        return float(at[i])
-    left, mid, right = curve[i - 1 : i + 2]
+def _peak(curves: NDArray[np.float32], at: Angles) -> Angles:
+    """Places of the highest points of evenly sampled curves (n, m), between samples by a parabola."""
+    top = np.argmax(curves, axis=1)
+    inner = np.clip(top, 1, curves.shape[1] - 2)
+    rows = np.arange(len(curves))
+    left, mid, right = (curves[rows, inner + i].astype(np.float64) for i in (-1, 0, 1))
     bend = left - 2 * mid + right
-    shift = 0.0 if bend == 0 else 0.5 * (left - right) / bend
-    return float(at[i] + shift * (at[1] - at[0]))
+    shift = np.where(bend < 0, 0.5 * (left - right) / np.where(bend < 0, bend, 1.0), 0.0)
+    return np.where(top == inner, at[inner] + shift * (at[1] - at[0]), at[top])
