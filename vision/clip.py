@@ -3,8 +3,8 @@
 Read :func:`measure_clip` from top to bottom: it is the recipe. Times come from time stamps, the wheel's angle
 from all pixels of the wheel, and the flyer is sampled in wheel angle, so that no frame rate enters the ratio.
 
-What this cannot do yet: a camera that moves, a wheel that is seen nearly edge-on, ratios above
-:data:`.turning.orders.HIGHEST`. It then says so or gives a wide interval.
+What this cannot do: a wheel that is seen nearly edge-on, ratios above :data:`.turning.orders.HIGHEST`, a camera
+that walks about (parallax). It then says so or gives a wide interval.
 """
 
 import math
@@ -18,6 +18,7 @@ from uncertainties import UFloat, ufloat
 from .clip_reading import ClipReading, FlyerTurning, OrderPeak, WheelTurning
 from .clip_sound import Clock, Witnesses, with_sound
 from .errors import WrongHintError
+from .find.steady import steady
 from .find.sway import camera_sway_px
 from .find.turning import changing_patches, turning_discs
 from .measured import NotMeasured
@@ -106,11 +107,11 @@ def measure_frames(
     hub_px = _click(frames, settings.hub_px, "axle")
     flyer_px = _click(frames, settings.flyer_px, "flyer")
     times_s = frames.times_s
+    swayed_px, sway_px = _held_still(frames)
     found = _find_wheel(frames, hub_px)
     if isinstance(found, NotMeasured):
-        return _reading(frames, found, found, Witnesses(found, found, found, ()))
+        return _reading(frames, found, found, Witnesses(found, found, found, ()), swayed_px, sway_px)
     plane, course = found
-    sway_px = camera_sway_px(frames.gray)
     end_std = math.hypot(_end_std(frames, found), sway_px / plane.radius_px)
     turned = turns_of(times_s, course.angles_rad, end_std)
     wheel = _wheel(frames, plane, course, turned)
@@ -119,7 +120,7 @@ def measure_frames(
         flyer = NotMeasured("The camera moved, and no flyer could be told from that.", HOLD_STILL)
     rhythm = _rhythm(times_s, course, turned, end_std)
     both = with_sound(sound_in, Clock(times_s, frames.stored_s), turned, flyer)
-    return _reading(frames, wheel, rhythm, both, sway_px)
+    return _reading(frames, wheel, rhythm, both, swayed_px, sway_px)
 
 
 def _check_rate(captured_at_per_s: float | None) -> None:
@@ -142,6 +143,14 @@ def _click(frames: ClipFrames, click_px: tuple[float, float] | None, name: str) 
             "click in the first picture as it is shown upright."
         )
     return frames.to_gray(click_px)
+
+
+def _held_still(frames: ClipFrames) -> tuple[float, float]:
+    """Lay the pictures of a hand-held clip over the first; how much the camera moved, and what is left of it."""
+    swayed_px = camera_sway_px(frames.gray)
+    if swayed_px > SWAY_LIMIT_PX and steady(frames.gray):
+        return swayed_px, camera_sway_px(frames.gray)
+    return swayed_px, swayed_px
 
 
 def _find_wheel(
@@ -224,7 +233,7 @@ def _flyer(
     """Find what turns at a fixed multiple of the wheel, and at which."""
     plane, course = wheel
     patches = changing_patches(frames.gray, plane, flyer_px, most=3 if flyer_px is None else 1)
-    found = find_flyer(frames.gray, patches, course.angles_rad, end_std_rad / math.sqrt(2))
+    found = find_flyer(frames.gray, patches, course.angles_rad, end_std_rad / math.sqrt(2), plane.squeeze)
     if isinstance(found, NotMeasured):
         return found
     peaks = tuple(_peak(candidate, turned) for candidate in found.candidates)
@@ -269,11 +278,17 @@ def _reading(
     wheel: WheelTurning | NotMeasured,
     rhythm: Rhythm | NotMeasured,
     both: Witnesses,
-    sway_px: float = 0.0,
+    swayed_px: float,
+    sway_px: float,
 ) -> ClipReading:
     remarks = []
     if sway_px > SWAY_LIMIT_PX:
-        remarks.append(f"The camera moved by about {sway_px * frames.shrink:.1f} pixels. {HOLD_STILL}")
+        remarks.append(f"The camera moved by about {swayed_px * frames.shrink:.1f} pixels. {HOLD_STILL}")
+    elif swayed_px > SWAY_LIMIT_PX:
+        remarks.append(
+            f"The camera moved by about {swayed_px * frames.shrink:.1f} pixels; by what stands still that was "
+            "taken out again. A phone at rest tells more."
+        )
     if frames.lost_frames:
         remarks.append(
             f"{frames.lost_frames} pictures are missing in the file; the times of the others still hold."

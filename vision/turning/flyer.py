@@ -12,7 +12,7 @@ the changing picture; the one that explains most is right, unless one of these s
   under an even frame rate wind rightly at the alias too. Rivals that are not beaten are named.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -32,6 +32,8 @@ ABOVE_CHANCE = 4.0
 BEATEN, BEATEN_ALIAS = 0.6, 0.45
 #: Odd windings tell the half ratio from the whole if they are so much above chance, and this share of all.
 ODD_ABOVE_CHANCE, ODD_SHARE = 5.0, 0.04
+#: Most bands are not crossed (common practice, no source): turning against the wheel counts by this share.
+AGAINST_THE_WHEEL = 0.5
 #: Two ratios nearer than this (share) are one.
 SAME = 0.01
 #: How near (orders) an alias lies to where the frame rate would put it.
@@ -64,7 +66,11 @@ class FlyerFound:
 
 
 def find_flyer(
-    gray: NDArray[np.uint8], patches: list[TurningPlane], angles_rad: Floats, angle_std_rad: float
+    gray: NDArray[np.uint8],
+    patches: list[TurningPlane],
+    angles_rad: Floats,
+    angle_std_rad: float,
+    squeeze: tuple[float, float] = (0.0, 0.0),
 ) -> FlyerFound | NotMeasured:
     """Find what turns at a multiple of the wheel's speed.
 
@@ -76,8 +82,10 @@ def find_flyer(
         The wheel's angle in every picture.
     angle_std_rad : float
         Its standard uncertainty. It blurs high orders, so that a low alias may explain more than the truth.
+    squeeze : tuple of float
+        That of the wheel's plane: the flyer turns about an axis beside the wheel's.
     """
-    looks = [_look(gray, patch, angles_rad) for patch in patches]
+    looks = [_look(gray, replace(patch, squeeze=squeeze), angles_rad) for patch in patches]
     looks.sort(key=lambda look: -float(look.spectrum.power.max()))
     undecided: FlyerFound | None = None
     for look in looks:
@@ -116,11 +124,12 @@ def _decide(look: _Look, angles_rad: Floats, angle_std_rad: float) -> FlyerFound
     chance = _chance(look.cutout, courses[0], angles_rad)
     if courses[0].explained.sum() < ABOVE_CHANCE * chance.sum():
         return None
-    best = _whole_turns(look.cutout, courses, chance)
+    unlike = half_turns_differ(look.cutout, courses[0].phase_rad)
+    best = _whole_turns(courses, chance, unlike)
     if best is None:
         return None
     pictures_per_turn = len(angles_rad) * 2 * np.pi / float(np.sum(np.abs(np.diff(angles_rad))))
-    judge = _Judge(look.cutout, best, chance, pictures_per_turn, angle_std_rad)
+    judge = _Judge(look.cutout, best, chance, pictures_per_turn, angle_std_rad, unlike)
     rivals = [c for c in courses if c is not best and judge.stays(c)]
     kept = tuple(
         Candidate(doubted(look.cutout, c, angles_rad), float(c.explained.sum() / chance.sum()))
@@ -138,11 +147,10 @@ def _chance(cutout: Cutout, best: PhaseCourse, angles_rad: Floats) -> Floats:
     return np.asarray(np.median(nothing, axis=0), dtype=np.float64)
 
 
-def _whole_turns(cutout: Cutout, courses: list[PhaseCourse], chance: Floats) -> PhaseCourse | None:
+def _whole_turns(courses: list[PhaseCourse], chance: Floats, unlike: bool) -> PhaseCourse | None:
     """Return the best course, or that at half its ratio where half turns differ; None if it was not found."""
     best = courses[0]
     halved = next((c for c in courses if _same(2 * c.ratio, best.ratio)), None)
-    unlike = half_turns_differ(cutout, best.phase_rad)
     if halved is not None and (unlike or _winds_oddly(halved, chance)):
         return halved
     return None if unlike and not _winds_oddly(best, chance) else best
@@ -160,10 +168,15 @@ def _followed(
     tried += [r for r in looks[FOLLOWED:] if any(_same(2 * r, t) or _same(r, 2 * t) for t in looks[:1])]
     courses = [follow_ratio(cutout, patch, angles_rad, ratio) for ratio in tried]
     kept: list[PhaseCourse] = []
-    for course in sorted(courses, key=lambda c: -float(c.explained.sum())):
+    for course in sorted(courses, key=lambda c: -_weight(c)):
         if np.argmax(course.explained) < 2 and not any(_same(course.ratio, k.ratio) for k in kept):
             kept.append(course)
     return kept
+
+
+def _weight(course: PhaseCourse) -> float:
+    """How much speaks for a candidate."""
+    return float(course.explained.sum()) * (AGAINST_THE_WHEEL if course.ratio < 0 else 1.0)
 
 
 def _ratios_to_try(spectrum: OrderSpectrum) -> list[float]:
@@ -197,16 +210,19 @@ class _Judge:
     chance: Floats
     pictures_per_turn: float
     angle_std_rad: float
+    unlike: bool
 
     def stays(self, rival: PhaseCourse) -> bool:
         """Whether a rival is not beaten: neither outright, nor in every third of the clip."""
-        if _same(rival.ratio, 2 * self.best.ratio) and _winds_oddly(self.best, self.chance):
+        if _same(rival.ratio, 2 * self.best.ratio) and (
+            self.unlike or _winds_oddly(self.best, self.chance)
+        ):
             return False
         if _same(2 * rival.ratio, self.best.ratio) and not surrounds_axis(
             self.cutout, self.best.plane, RADII
         ):
             return True
-        share = float(rival.explained.sum() / self.best.explained.sum())
+        share = _weight(rival) / _weight(self.best)
         if self._is_alias(rival):
             return share / self._blur(rival) >= BEATEN_ALIAS
         return share >= BEATEN and not all(self._wins(third, rival) for third in self._thirds())

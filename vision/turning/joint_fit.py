@@ -27,6 +27,9 @@ EVERYTHING = (0, 1, 2, 3, 4, 5, 6, 7)
 PRIOR_STD = np.array([1.0, 1.0, 0.3, 0.3, 0.07, 0.07, 0.01, 0.01])
 #: Neighbouring rings and harmonics share their noise: they count as one part in so many independent.
 SHARED_NOISE = 10.0
+#: How far a squeeze may be from where it is expected: a spindle that leans by 6 degrees in a wheel turned away
+#: by 30, or arms that reach out along the axis.
+SQUEEZE_REACH = 0.12
 #: A step that does not explain more is tried again at this share, then given up.
 SHORTER = 0.4
 
@@ -55,7 +58,7 @@ def moved(plane: TurningPlane, p: Floats) -> TurningPlane:
     p : (8,) array, or fewer
         Added: centre to the right and down (radii), squeeze (2), perspective (2), read-out (2, in s per radius).
     """
-    p = np.concatenate([p, np.zeros(8 - len(p))])
+    p = [*map(float, p), *[0.0] * (8 - len(p))]
     centre = (plane.centre_px[0] + p[0] * plane.radius_px, plane.centre_px[1] + p[1] * plane.radius_px)
     return replace(
         plane,
@@ -75,6 +78,7 @@ def settle(
     smooth: SmoothAngles | None = None,
     free: tuple[int, ...] = CENTRE_AND_SQUEEZE,
     speeds_rad_s: Floats | None = None,
+    squeeze_about: tuple[float, float] | None = None,
 ) -> tuple[TurningPlane, Floats]:
     """Gauss-Newton steps in the plane's numbers and all angles at once.
 
@@ -92,6 +96,8 @@ def settle(
         Which numbers of the plane (see :func:`moved`) are fitted.
     speeds_rad_s : (n,) array, optional
         Speed in every picture; without it nothing is known of the read-out.
+    squeeze_about : tuple of float, optional
+        Where given, the squeeze stays near it: all that the band joins turns in planes side by side.
     """
     most = max(schedule)
     rings = angular_harmonics(cutout, plane, radii, most, speeds_rad_s)
@@ -101,12 +107,22 @@ def settle(
         here = coherence(some * step.weight, angles_rad)
         by_plane, by_angle = step.solved()
         for share in (1.0, SHORTER):
-            new_plane, new_angles = moved(plane, share * by_plane), angles_rad + share * by_angle
+            new_plane = _held(moved(plane, share * by_plane), squeeze_about)
+            new_angles = angles_rad + share * by_angle
             new_rings = angular_harmonics(cutout, new_plane, radii, most, speeds_rad_s)
             if coherence(new_rings[:, :, :harmonics] * step.weight, new_angles) > here:
                 plane, angles_rad, rings = new_plane, new_angles, new_rings
                 break
     return plane, angles_rad
+
+
+def _held(plane: TurningPlane, squeeze_about: tuple[float, float] | None) -> TurningPlane:
+    """Plane whose squeeze is no farther from the given one than it may be."""
+    if squeeze_about is None:
+        return plane
+    apart = np.subtract(plane.squeeze, squeeze_about)
+    apart *= min(1.0, SQUEEZE_REACH / (float(np.hypot(*apart)) + 1e-12))
+    return replace(plane, squeeze=(squeeze_about[0] + float(apart[0]), squeeze_about[1] + float(apart[1])))
 
 
 def coherence(rings: Harmonics, angles_rad: Floats) -> float:

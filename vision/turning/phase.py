@@ -115,11 +115,11 @@ def _settled(
     About a better axis the ratio can be followed better too. What the fits that explain about as much differ
     by in turns is the last value.
     """
-    found = []
+    found, squeeze = [], plane.squeeze
     for _ in range(2):
         phase = _phase_along_ridge(cutout, plane, angles_rad, ratio)
         plane = plane if found else _best_start(cutout, plane, phase)
-        found.append(settle(cutout, plane, phase, RADII, ROUNDS, smooth))
+        found.append(settle(cutout, plane, phase, RADII, ROUNDS, smooth, squeeze_about=squeeze))
         plane = found[-1][0]
     explains = np.array([explained_by(cutout, *fit).sum() for fit in found])
     turns = np.array([fit[1][-1] - fit[1][0] for fit in found]) / (2 * np.pi)
