@@ -3,8 +3,8 @@
 Read :func:`measure_clip` from top to bottom: it is the recipe. Times come from time stamps, the wheel's angle
 from all pixels of the wheel, and the flyer is sampled in wheel angle, so that no frame rate enters the ratio.
 
-What this cannot do: a wheel that is seen nearly edge-on, ratios above :data:`.turning.orders.HIGHEST`, a camera
-that walks about (parallax). It then says so or gives a wide interval.
+What this cannot do: a wheel that is seen nearly edge-on, ratios above :data:`.turning.orders.HIGHEST`, a
+camera that walks about (parallax). It then says so or gives a wide interval.
 """
 
 import math
@@ -20,12 +20,12 @@ from .clip_sound import Clock, Witnesses, with_sound
 from .errors import WrongHintError
 from .find.steady import steady
 from .find.sway import camera_sway_px
-from .find.turning import changing_patches, turning_discs
+from .find.turning import Activity, activity, changing_patches, turning_discs
 from .measured import NotMeasured
 from .open.clip import ClipFrames, read_clip
 from .turning.course import Turns, turns_of
 from .turning.flyer import Candidate, find_flyer
-from .turning.polar import TurningPlane, cut_out
+from .turning.polar import Cutout, TurningPlane, cut_out
 from .turning.rhythm import Rhythm, rhythm_of
 from .turning.wheel_angle import AngleCourse, angle_std, repeats_after_half_a_turn, settle_wheel
 
@@ -107,15 +107,15 @@ def measure_frames(
     hub_px = _click(frames, settings.hub_px, "axle")
     flyer_px = _click(frames, settings.flyer_px, "flyer")
     times_s = frames.times_s
-    swayed_px, sway_px = _held_still(frames)
-    found = _find_wheel(frames, hub_px)
+    seen, swayed_px, sway_px = _held_still(frames)
+    found = _find_wheel(frames, seen, hub_px)
     if isinstance(found, NotMeasured):
         return _reading(frames, found, found, Witnesses(found, found, found, ()), swayed_px, sway_px)
-    plane, course = found
+    plane, course = found.plane, found.course
     end_std = math.hypot(_end_std(frames, found), sway_px / plane.radius_px)
     turned = turns_of(times_s, course.angles_rad, end_std)
     wheel = _wheel(frames, plane, course, turned)
-    flyer = _flyer(frames, found, turned, end_std, flyer_px) if settings.with_flyer else NOT_ASKED
+    flyer = _flyer(frames, seen, found, turned, end_std, flyer_px) if settings.with_flyer else NOT_ASKED
     if sway_px > SWAY_LIMIT_PX and not _clear(flyer):
         flyer = NotMeasured("The camera moved, and no flyer could be told from that.", HOLD_STILL)
     rhythm = _rhythm(times_s, course, turned, end_std)
@@ -145,37 +145,53 @@ def _click(frames: ClipFrames, click_px: tuple[float, float] | None, name: str) 
     return frames.to_gray(click_px)
 
 
-def _held_still(frames: ClipFrames) -> tuple[float, float]:
-    """Lay the pictures of a hand-held clip over the first; how much the camera moved, and what is left of it."""
-    swayed_px = camera_sway_px(frames.gray)
+def _held_still(frames: ClipFrames) -> tuple[Activity, float, float]:
+    """Lay the pictures of a hand-held clip over the first.
+
+    Returns
+    -------
+    What changes then; how much the camera moved (root mean square, gray pixels); what is left of that.
+    """
+    seen = activity(frames.gray)
+    swayed_px = camera_sway_px(frames.gray, seen)
     if swayed_px > SWAY_LIMIT_PX and steady(frames.gray):
-        return swayed_px, camera_sway_px(frames.gray)
-    return swayed_px, swayed_px
+        seen = activity(frames.gray)
+        return seen, swayed_px, camera_sway_px(frames.gray, seen)
+    return seen, swayed_px, swayed_px
+
+
+@dataclass(frozen=True, slots=True)
+class _Wheel:
+    """A disc that was followed: its pictures, where it lies and how it turns."""
+
+    cutout: Cutout
+    plane: TurningPlane
+    course: AngleCourse
 
 
 def _find_wheel(
-    frames: ClipFrames, hub_px: tuple[float, float] | None
-) -> tuple[TurningPlane, AngleCourse] | NotMeasured:
+    frames: ClipFrames, seen: Activity, hub_px: tuple[float, float] | None
+) -> _Wheel | NotMeasured:
     """Find the largest disc whose picture turns well, or say why there is none."""
-    found: list[tuple[TurningPlane, AngleCourse]] = []
-    for disc in turning_discs(frames.gray, hub_px):
+    found: list[_Wheel] = []
+    for disc in turning_discs(seen, hub_px):
         # A disc that lies over one that turns well is only the same wheel, badly framed.
-        if not any(_overlap(disc, plane) and course.coherence > CLEAR_COHERENCE for plane, course in found):
+        if not any(_overlap(disc, w.plane) and w.course.coherence > CLEAR_COHERENCE for w in found):
             cutout = cut_out(frames.gray, disc)
             plane, course = settle_wheel(cutout, disc, frames.times_s, frames.rows_across)
             if not repeats_after_half_a_turn(cutout, plane, course):
-                found.append((plane, course))
+                found.append(_Wheel(cutout, plane, course))
     if not found:
         return NotMeasured(
             "Nothing turns in this clip.", "Film the wheel while it turns, with the camera at rest."
         )
-    best = max(course.coherence for _, course in found)
+    best = max(w.course.coherence for w in found)
     # A flyer may turn more clearly than the wheel, but it is smaller.
     enough = min(CLEAR_COHERENCE, best / 2)
-    wheel = max((f for f in found if f[1].coherence > enough), key=lambda f: f[0].radius_px)
+    wheel = max((w for w in found if w.course.coherence > enough), key=lambda w: w.plane.radius_px)
     return (
         wheel
-        if _turns(wheel[1])
+        if _turns(wheel.course)
         else NotMeasured(
             "No turning wheel could be followed in this clip.",
             "Film the whole wheel for ten turns, squarely, with the camera at rest and enough light.",
@@ -197,11 +213,10 @@ def _turns(course: AngleCourse) -> bool:
     )
 
 
-def _end_std(frames: ClipFrames, found: tuple[TurningPlane, AngleCourse]) -> float:
+def _end_std(frames: ClipFrames, found: _Wheel) -> float:
     """Estimate the standard uncertainty (rad) of the angle from the first to the last picture."""
-    plane, course = found
-    placed = angle_std(cut_out(frames.gray, plane), plane, course, frames.times_s)
-    return math.hypot(placed, math.sqrt(2) * course.rms_rad)
+    placed = angle_std(found.cutout, found.plane, found.course, frames.times_s)
+    return math.hypot(placed, math.sqrt(2) * found.course.rms_rad)
 
 
 def _wheel(frames: ClipFrames, plane: TurningPlane, course: AngleCourse, turned: Turns) -> WheelTurning:
@@ -225,14 +240,15 @@ def _outline_px(frames: ClipFrames, plane: TurningPlane) -> Floats:
 
 def _flyer(
     frames: ClipFrames,
-    wheel: tuple[TurningPlane, AngleCourse],
+    seen: Activity,
+    wheel: _Wheel,
     turned: Turns,
     end_std_rad: float,
     flyer_px: tuple[float, float] | None,
 ) -> FlyerTurning | NotMeasured:
     """Find what turns at a fixed multiple of the wheel, and at which."""
-    plane, course = wheel
-    patches = changing_patches(frames.gray, plane, flyer_px, most=3 if flyer_px is None else 1)
+    plane, course = wheel.plane, wheel.course
+    patches = changing_patches(seen, plane, flyer_px, most=3 if flyer_px is None else 1)
     found = find_flyer(frames.gray, patches, course.angles_rad, end_std_rad / math.sqrt(2), plane.squeeze)
     if isinstance(found, NotMeasured):
         return found
@@ -286,8 +302,8 @@ def _reading(
         remarks.append(f"The camera moved by about {swayed_px * frames.shrink:.1f} pixels. {HOLD_STILL}")
     elif swayed_px > SWAY_LIMIT_PX:
         remarks.append(
-            f"The camera moved by about {swayed_px * frames.shrink:.1f} pixels; by what stands still that was "
-            "taken out again. A phone at rest tells more."
+            f"The camera moved by about {swayed_px * frames.shrink:.1f} pixels; by what stands still that "
+            "was taken out again. A phone at rest tells more."
         )
     if frames.lost_frames:
         remarks.append(

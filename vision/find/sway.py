@@ -4,25 +4,26 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from .turning import activity
+from .turning import Activity
 
 #: Pictures that are compared with the first.
 COMPARED = 20
 #: They are compared about this wide.
 COMPARED_WIDTH_PX = 320
-#: Activity (log scale, see :func:`.turning.activity`) above which a pixel does not stand still.
+#: Activity (log scale, see :class:`.turning.Activity`) above which a pixel does not stand still.
 STILL = 0.5
 
 
-def camera_sway_px(gray: NDArray[np.uint8]) -> float:
+def camera_sway_px(gray: NDArray[np.uint8], seen: Activity) -> float:
     """Root mean square of the picture's shift against the first, in gray pixels.
 
     Phase correlation of the parts that change least. 0 where nothing stands out enough to be followed.
     """
-    active, _ = activity(gray)
     shrink = max(1, gray.shape[2] // COMPARED_WIDTH_PX)
     height, width = gray.shape[1] // shrink, gray.shape[2] // shrink
-    still = cv2.resize((active < STILL).astype(np.float32), (width, height), interpolation=cv2.INTER_LINEAR)
+    still = cv2.resize(
+        (seen.level < STILL).astype(np.float32), (width, height), interpolation=cv2.INTER_LINEAR
+    )
     window = cv2.createHanningWindow((width, height), cv2.CV_32F) * cv2.blur(still, (15, 15))
     level = float(gray[0].mean())
 
@@ -35,4 +36,4 @@ def camera_sway_px(gray: NDArray[np.uint8]) -> float:
     for i in np.unique(np.linspace(1, len(gray) - 1, COMPARED).astype(int)):
         (dx, dy), response = cv2.phaseCorrelate(first, windowed(gray[i]))
         shifts.append((dx**2 + dy**2) if response > 0.05 else 0.0)
-    return shrink * float(np.sqrt(np.mean(shifts)))
+    return float(shrink * np.sqrt(np.mean(shifts)))

@@ -22,7 +22,7 @@ SEARCH_WIDTH_PX = 240
 #: Pictures whose differences are looked at: more tell nothing new.
 SEARCH_PICTURES = 100
 #: Radii of discs that are tried, as shares of the picture's longer side.
-DISC_RADII = np.geomspace(0.05, 0.5, 24)
+DISC_RADII = np.geomspace(0.05, 0.5, 20)
 #: The ring round a disc that must stand still, in radii of the disc.
 RING = (1.08, 1.3)
 #: A click on the axle lies within this share of the radius of the true axle.
@@ -34,13 +34,19 @@ PATCH_ACTIVITY = 0.8
 SMALLEST_PATCH = 12
 
 
-def activity(gray: NDArray[np.uint8]) -> tuple[Map, int]:
+@dataclass(frozen=True, slots=True)
+class Activity:
     """How much each (coarse) pixel changes, as a multiple of the still picture's noise, in a log scale.
 
-    Returns
-    -------
-    (h, w) array and the number of gray pixels per coarse pixel.
+    ``shrink`` is the number of gray pixels per coarse pixel.
     """
+
+    level: Map
+    shrink: int
+
+
+def activity(gray: NDArray[np.uint8]) -> Activity:
+    """Look at how much everything changes from picture to picture."""
     shrink = max(1, round(max(gray.shape[1:]) / SEARCH_WIDTH_PX))
     size = (gray.shape[2] // shrink, gray.shape[1] // shrink)
     chosen = np.unique(np.linspace(0, len(gray) - 2, min(len(gray) - 1, SEARCH_PICTURES)).astype(int))
@@ -50,11 +56,12 @@ def activity(gray: NDArray[np.uint8]) -> tuple[Map, int]:
         total += np.square(cv2.resize(change, size, interpolation=cv2.INTER_AREA))
     change = np.sqrt(total / len(chosen))
     noise = max(float(np.median(change)), 0.3)
-    return np.clip(np.log(change / noise + 1e-6) / np.log(3.0), 0, 2).astype(np.float32), shrink
+    level = np.clip(np.log(change / noise + 1e-6) / np.log(3.0), 0, 2)
+    return Activity(level.astype(np.float32), shrink)
 
 
 def turning_discs(
-    gray: NDArray[np.uint8], near_px: tuple[float, float] | None = None, most: int = 4
+    seen: Activity, near_px: tuple[float, float] | None = None, most: int = 4
 ) -> list[TurningPlane]:
     """Discs that change while what lies round them stands still, best first.
 
@@ -63,10 +70,9 @@ def turning_discs(
     near_px : tuple of float, optional
         A click on the axle: only discs whose centre it may mean are kept.
     """
-    active, shrink = activity(gray)
     found: list[tuple[float, float, float, float]] = []
-    coarse, shrink = cv2.resize(active, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA), 2 * shrink
-    active = np.asarray(coarse, np.float32)
+    half = cv2.resize(seen.level, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA)
+    active, shrink = np.asarray(half, np.float32), 2 * seen.shrink
     sums = _Sums.of(active, float(DISC_RADII[-1]) * max(active.shape))
     for share in DISC_RADII:
         radius = share * max(active.shape)
@@ -91,7 +97,7 @@ def turning_discs(
 
 
 def changing_patches(
-    gray: NDArray[np.uint8], without: TurningPlane, near_px: tuple[float, float] | None = None, most: int = 3
+    seen: Activity, without: TurningPlane, near_px: tuple[float, float] | None = None, most: int = 3
 ) -> list[TurningPlane]:
     """Patches outside a turning wheel that change, as ellipses; the largest first, or the nearest to a click.
 
@@ -102,10 +108,12 @@ def changing_patches(
     near_px : tuple of float, optional
         A click on what turns.
     """
-    active, shrink = activity(gray)
+    active, shrink = seen.level, seen.shrink
     outside = ~_coarse(without, shrink).inside((active.shape[0], active.shape[1]), WHEEL_EDGE)
     changing = ((active > PATCH_ACTIVITY) & outside).astype(np.uint8)
-    closed = cv2.morphologyEx(changing, cv2.MORPH_CLOSE, np.ones((5, 5), np.uint8))
+    # Thin lines are edges of still things that seem to move with a hand or with the compression.
+    opened = cv2.morphologyEx(changing, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
+    closed = cv2.morphologyEx(opened, cv2.MORPH_CLOSE, np.ones((5, 5), np.uint8))
     count, labels = cv2.connectedComponents(closed)
     limit = np.pi * (without.radius_px / shrink) ** 2
     found: list[tuple[float, TurningPlane]] = []

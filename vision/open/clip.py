@@ -135,7 +135,7 @@ def read_clip(
 
 
 class _Shots:
-    """The pictures as they come: one growing array, so that they are in memory once, and their time stamps."""
+    """The pictures as they come, in one growing array (so in memory once), and their time stamps."""
 
     def __init__(self, shrink: int, expected: int) -> None:
         self.shrink, self.expected = shrink, expected
@@ -194,7 +194,8 @@ def _small_gray(frame: "av.VideoFrame", shrink: int) -> NDArray[np.uint8]:
     """Luma of one picture, made smaller by area."""
     if frame.format.name in LUMA_FIRST:
         luma = frame.planes[0]
-        gray = np.frombuffer(luma, np.uint8).reshape(-1, luma.line_size)[: frame.height, : frame.width]
+        rows = np.frombuffer(memoryview(luma), np.uint8).reshape(-1, luma.line_size)
+        gray = rows[: frame.height, : frame.width]
     else:
         gray = np.asarray(frame.to_ndarray(format="gray"), dtype=np.uint8)
     if shrink == 1:

@@ -12,8 +12,11 @@ from .smoothing import local_fit
 Floats = NDArray[np.float64]
 Direction = Literal["clockwise", "anticlockwise", "both"]
 
-#: The cadence is smoothed over this share of a turn.
-SMOOTHING_TURNS = 0.12
+#: The cadence is smoothed over this share of a turn to each side, by polynomials of this degree: a treadle
+#: makes a wheel faster and slower once or twice a turn, and these follow such waves to a thousandth.
+SMOOTHING_TURNS, SMOOTHING_DEGREE = 0.24, 4
+#: Least and most of that, in s.
+SMOOTHING_S = (0.15, 0.5)
 #: The wheel counts as turning while it is faster than this share of its top speed.
 TURNING_SHARE = 0.15
 #: Turning back by less than this share of all turning is no reversal.
@@ -45,8 +48,8 @@ def turns_of(times_s: Floats, angles_rad: Floats, end_std_rad: float) -> Turns:
         Standard uncertainty of the angle between the first and the last picture, as seen.
     """
     mean_speed = float(np.abs(angles_rad[-1] - angles_rad[0]) / times_s[-1])
-    half_width = min(max(SMOOTHING_TURNS * np.pi / max(mean_speed, 0.1), 0.05), 0.3)
-    smooth, speed = local_fit(times_s, angles_rad, half_width)
+    half_width = float(np.clip(SMOOTHING_TURNS * 2 * np.pi / max(mean_speed, 0.1), *SMOOTHING_S))
+    smooth, speed = local_fit(times_s, angles_rad, half_width, SMOOTHING_DEGREE)
     way = np.diff(smooth)
     # The ends keep their measured places: the smoothing only keeps noise from counting as turning.
     path = np.concatenate([[0.0], np.cumsum(np.abs(way))])

@@ -12,6 +12,7 @@ the changing picture; the one that explains most is right, unless one of these s
   under an even frame rate wind rightly at the alias too. Rivals that are not beaten are named.
 """
 
+import math
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -21,7 +22,16 @@ from numpy.typing import NDArray
 from ..measured import NotMeasured
 from .like_arms import half_turns_differ, surrounds_axis
 from .orders import OrderSpectrum, order_spectrum, peaks
-from .phase import RADII, PhaseCourse, doubted, explained_by, flyer_rings, follow_ratio, quick_look
+from .phase import (
+    RADII,
+    PhaseCourse,
+    doubted,
+    explained_by,
+    explained_by_chance,
+    flyer_rings,
+    follow_ratio,
+    quick_look,
+)
 from .polar import Cutout, TurningPlane, cut_out, without_orders
 
 Floats = NDArray[np.float64]
@@ -36,10 +46,14 @@ ODD_ABOVE_CHANCE, ODD_SHARE = 5.0, 0.04
 AGAINST_THE_WHEEL = 0.5
 #: Two ratios nearer than this (share) are one.
 SAME = 0.01
+#: Axes nearer to each other than this share of the radius are one.
+SAME_AXIS = 0.15
 #: How near (orders) an alias lies to where the frame rate would put it.
 ALIAS_REACH = 0.15
 #: Ratios at which nothing turns, as multiples of a candidate: no simple fractions.
 NOWHERE = (0.7867, 0.9132, 1.0937, 1.2286)
+#: Candidates that explain this share of what the best one does after one pass are followed once more.
+CLOSE = 0.4
 #: Candidates that are followed with care.
 FOLLOWED = 4
 #: Orders of the wheel that a treadle and its footman show.
@@ -130,7 +144,8 @@ def _decide(look: _Look, angles_rad: Floats, angle_std_rad: float) -> FlyerFound
         return None
     pictures_per_turn = len(angles_rad) * 2 * np.pi / float(np.sum(np.abs(np.diff(angles_rad))))
     judge = _Judge(look.cutout, best, chance, pictures_per_turn, angle_std_rad, unlike)
-    rivals = [c for c in courses if c is not best and judge.stays(c)]
+    doubles = [c for c in courses if _same(c.ratio, 2 * best.ratio) and not judge.stays(c)]
+    rivals = [c for c in courses if c is not best and judge.stays(c) and not _falls_with(c, doubles)]
     kept = tuple(
         Candidate(doubted(look.cutout, c, angles_rad), float(c.explained.sum() / chance.sum()))
         for c in [best, *rivals]
@@ -143,7 +158,7 @@ def _decide(look: _Look, angles_rad: Floats, angle_std_rad: float) -> FlyerFound
 
 def _chance(cutout: Cutout, best: PhaseCourse, angles_rad: Floats) -> Floats:
     """Usual explained power (k,) of ratios at which nothing turns."""
-    nothing = [follow_ratio(cutout, best.plane, angles_rad, best.ratio * m).explained for m in NOWHERE]
+    nothing = [explained_by_chance(cutout, best.plane, angles_rad, best.ratio * m) for m in NOWHERE]
     return np.asarray(np.median(nothing, axis=0), dtype=np.float64)
 
 
@@ -166,7 +181,15 @@ def _followed(
     looks = sorted(_ratios_to_try(spectrum), key=lambda r: -quick_look(cutout, patch, angles_rad, r))
     tried = looks[:FOLLOWED]
     tried += [r for r in looks[FOLLOWED:] if any(_same(2 * r, t) or _same(r, 2 * t) for t in looks[:1])]
-    courses = [follow_ratio(cutout, patch, angles_rad, ratio) for ratio in tried]
+    courses = [follow_ratio(cutout, patch, angles_rad, ratio, passes=1) for ratio in tried]
+    # A second pass sharpens those that may win.
+    enough = CLOSE * max((_weight(c) for c in courses), default=0.0)
+    courses = [
+        follow_ratio(cutout, replace(c.plane, squeeze=patch.squeeze), angles_rad, c.ratio)
+        if _weight(c) > enough
+        else c
+        for c in courses
+    ]
     kept: list[PhaseCourse] = []
     for course in sorted(courses, key=lambda c: -_weight(c)):
         if np.argmax(course.explained) < 2 and not any(_same(course.ratio, k.ratio) for k in kept):
@@ -193,6 +216,15 @@ def _same(one: float, other: float) -> bool:
     return abs(abs(one / other) - 1) < SAME
 
 
+def _falls_with(rival: PhaseCourse, doubles: list[PhaseCourse]) -> bool:
+    """Whether a rival is only a weaker reading of a double that fell, about the same wrong axis."""
+    return any(
+        math.dist(rival.plane.centre_px, double.plane.centre_px) < SAME_AXIS * double.plane.radius_px
+        and _weight(rival) < _weight(double)
+        for double in doubles
+    )
+
+
 def _winds_oddly(course: PhaseCourse, chance: Floats) -> bool:
     """Whether something winds 1, 3, 5 ... times, beyond chance."""
     odd = float(course.explained[::2].sum())
@@ -214,9 +246,7 @@ class _Judge:
 
     def stays(self, rival: PhaseCourse) -> bool:
         """Whether a rival is not beaten: neither outright, nor in every third of the clip."""
-        if _same(rival.ratio, 2 * self.best.ratio) and (
-            self.unlike or _winds_oddly(self.best, self.chance)
-        ):
+        if _same(rival.ratio, 2 * self.best.ratio) and (self.unlike or _winds_oddly(self.best, self.chance)):
             return False
         if _same(2 * rival.ratio, self.best.ratio) and not surrounds_axis(
             self.cutout, self.best.plane, RADII

@@ -1,7 +1,7 @@
 """Axle, tilt, perspective, read-out and the angle in every picture, fitted together.
 
-About the true axle, seen through the true tilt, one texture that turns explains all pictures. A wrong axle and
-a wrong angle can hide each other (both bend the angle within the turn), so they are fitted at once:
+About the true axle, seen through the true tilt, one texture that turns explains all pictures. A wrong axle
+and a wrong angle can hide each other (both bend the angle within the turn), so they are fitted at once:
 Gauss-Newton on the angular harmonics, with the texture taken out (it is their mean).
 
 What a small change of the plane does to a picture is reckoned from the texture itself: in a turning frame it
@@ -19,16 +19,15 @@ from .polar import Cutout, TurningPlane, angular_harmonics
 Floats = NDArray[np.float64]
 Harmonics = NDArray[np.complex64]
 
-#: What may be fitted of a plane: numbers of :func:`moved`. A small thing shows no more than centre and squeeze.
+#: What may be fitted of a plane: numbers of :func:`moved`. A small thing shows no more than these.
 CENTRE_AND_SQUEEZE = (0, 1, 2, 3)
-EVERYTHING = (0, 1, 2, 3, 4, 5, 6, 7)
 #: Standard deviations of these numbers before anything is seen. Perspective: rim radius over distance times
 #: the sine of the tilt, here 1/4 and 15 degrees. Read-out: up to 1/20 s over a picture of three radii.
 PRIOR_STD = np.array([1.0, 1.0, 0.3, 0.3, 0.07, 0.07, 0.01, 0.01])
 #: Neighbouring rings and harmonics share their noise: they count as one part in so many independent.
 SHARED_NOISE = 10.0
-#: How far a squeeze may be from where it is expected: a spindle that leans by 6 degrees in a wheel turned away
-#: by 30, or arms that reach out along the axis.
+#: How far a squeeze may be from where it is expected: a spindle that leans by 6 degrees in a wheel turned
+#: away by 30, or arms that reach out along the axis.
 SQUEEZE_REACH = 0.12
 #: A step that does not explain more is tried again at this share, then given up.
 SHORTER = 0.4
@@ -56,16 +55,16 @@ def moved(plane: TurningPlane, p: Floats) -> TurningPlane:
     Parameters
     ----------
     p : (8,) array, or fewer
-        Added: centre to the right and down (radii), squeeze (2), perspective (2), read-out (2, in s per radius).
+        Added: centre to the right and down (radii), squeeze (2), perspective (2), read-out (2,
+        in s per radius).
     """
-    p = [*map(float, p), *[0.0] * (8 - len(p))]
-    centre = (plane.centre_px[0] + p[0] * plane.radius_px, plane.centre_px[1] + p[1] * plane.radius_px)
-    return replace(
-        plane,
-        centre_px=centre,
-        squeeze=(plane.squeeze[0] + p[2], plane.squeeze[1] + p[3]),
-        perspective=(plane.perspective[0] + p[4], plane.perspective[1] + p[5]),
-        readout_s=(plane.readout_s[0] + p[6], plane.readout_s[1] + p[7]),
+    right, down, squeeze, aslant, nearer, upper, later, above = [*map(float, p), *[0.0] * (8 - len(p))]
+    return TurningPlane(
+        (plane.centre_px[0] + right * plane.radius_px, plane.centre_px[1] + down * plane.radius_px),
+        plane.radius_px,
+        (plane.squeeze[0] + squeeze, plane.squeeze[1] + aslant),
+        (plane.perspective[0] + nearer, plane.perspective[1] + upper),
+        (plane.readout_s[0] + later, plane.readout_s[1] + above),
     )
 
 
@@ -210,9 +209,9 @@ def _maps(texture: NDArray[np.complex64], radii: Floats) -> NDArray[np.complex64
     """Slopes (9, r, k) of the turning texture: by its angle, then two each for every pair of plane numbers.
 
     About a picture point at radius r and angle a, a centre farther right shows what lies farther left: the
-    texture changes by -(T_r cos a - T_a sin a / r), and so on. With a = (angle in the texture) + (angle of the
-    wheel), each is the real or imaginary part of W exp(i m (angle of the wheel)); the maps are the real and the
-    imaginary part of W.
+    texture changes by -(T_r cos a - T_a sin a / r), and so on. With a = (angle in the texture) + (angle of
+    the wheel), each is the real or imaginary part of W exp(i m (angle of the wheel)); the maps are the real
+    and the imaginary part of W.
     """
     rings, harmonics = texture.shape
     points = 4 * harmonics

@@ -84,7 +84,7 @@ def order_spectrum(rings: NDArray[np.complex64], angles_rad: Floats) -> OrderSpe
     one_way = np.arange(LOWEST, HIGHEST, 0.1 / WINDOW_TURNS)
     ratios = np.concatenate([-one_way[::-1], one_way])
     weights = window_weights(path_of(angles_rad))
-    # Turning against the wheel is turning with it, seen in a mirror of the angles: one set of waves does both.
+    # Turning against the wheel is turning with it, seen in a mirror.
     power = np.concatenate(
         [
             winding_power(np.conj(rings), angles_rad, one_way, weights).sum(axis=0)[:, ::-1],

@@ -73,11 +73,13 @@ def quick_look(cutout: Cutout, plane: TurningPlane, angles_rad: Floats, ratio: f
     return float(explained_by(cutout, _best_start(cutout, plane, phase, (0.2,)), phase).sum())
 
 
-def follow_ratio(cutout: Cutout, plane: TurningPlane, angles_rad: Floats, ratio: float) -> PhaseCourse:
-    """Follow what turns at about ``ratio`` (within two per cent) to the wheel."""
+def follow_ratio(
+    cutout: Cutout, plane: TurningPlane, angles_rad: Floats, ratio: float, passes: int = 2
+) -> PhaseCourse:
+    """Follow what turns at about ``ratio`` (within two per cent) to the wheel; one pass is rougher."""
     path = path_of(angles_rad)
     smooth = smooth_slip(path, ratio)
-    plane, phase, spread = _settled(cutout, plane, angles_rad, ratio, smooth)
+    plane, phase, spread = _settled(cutout, plane, angles_rad, ratio, smooth, passes)
     rings = flyer_rings(cutout, plane)
     return PhaseCourse(
         plane=plane,
@@ -88,6 +90,14 @@ def follow_ratio(cutout: Cutout, plane: TurningPlane, angles_rad: Floats, ratio:
     )
 
 
+def explained_by_chance(cutout: Cutout, plane: TurningPlane, angles_rad: Floats, ratio: float) -> Floats:
+    """(k,) what is explained at a ratio at which nothing turns, about an axis that was found at another."""
+    phase = _phase_along_ridge(cutout, plane, angles_rad, ratio)
+    smooth = smooth_slip(path_of(angles_rad), ratio)
+    settled = settle(cutout, plane, phase, RADII, ROUNDS, smooth, squeeze_about=plane.squeeze)
+    return explained_by(cutout, *settled)
+
+
 def doubted(cutout: Cutout, course: PhaseCourse, angles_rad: Floats) -> PhaseCourse:
     """Widen a course's uncertainty by how much the inner and the outer half of the picture disagree on it."""
     smooth = smooth_slip(path_of(angles_rad), course.ratio)
@@ -96,7 +106,7 @@ def doubted(cutout: Cutout, course: PhaseCourse, angles_rad: Floats) -> PhaseCou
         for radii in (RADII[: len(RADII) // 2], RADII[len(RADII) // 2 :])
     ]
     inner, outer = (float(phase[-1] - phase[0]) / (2 * np.pi) for phase in halves)
-    return replace(course, turns_std=float(np.hypot(course.turns_std, (inner - outer) / 2)))
+    return replace(course, turns_std=float(np.hypot(course.turns_std, (inner - outer) / np.sqrt(2))))
 
 
 def _phase_along_ridge(cutout: Cutout, plane: TurningPlane, angles_rad: Floats, ratio: float) -> Floats:
@@ -108,15 +118,21 @@ def _phase_along_ridge(cutout: Cutout, plane: TurningPlane, angles_rad: Floats, 
 
 
 def _settled(
-    cutout: Cutout, plane: TurningPlane, angles_rad: Floats, ratio: float, smooth: SmoothAngles
+    cutout: Cutout,
+    plane: TurningPlane,
+    angles_rad: Floats,
+    ratio: float,
+    smooth: SmoothAngles,
+    passes: int,
 ) -> tuple[TurningPlane, Floats, float]:
-    """Fit from the best of many centres round the first guess, then once more with the phase taken afresh there.
+    """Fit from the best of many centres, then once more with the phase taken afresh there.
 
     About a better axis the ratio can be followed better too. What the fits that explain about as much differ
     by in turns is the last value.
     """
-    found, squeeze = [], plane.squeeze
-    for _ in range(2):
+    found: list[tuple[TurningPlane, Floats]] = []
+    squeeze = plane.squeeze
+    for _ in range(passes):
         phase = _phase_along_ridge(cutout, plane, angles_rad, ratio)
         plane = plane if found else _best_start(cutout, plane, phase)
         found.append(settle(cutout, plane, phase, RADII, ROUNDS, smooth, squeeze_about=squeeze))

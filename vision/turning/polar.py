@@ -27,7 +27,7 @@ class TurningPlane:
     squeeze : tuple of float
         (e cos 2a, e sin 2a): the circle's image is shorter by the share e along the direction a.
     perspective : tuple of float
-        What lies one radius to the right (upwards) is smaller by about this share, because it is farther away.
+        What lies one radius to the right (upwards) is smaller by about this share, because farther away.
     readout_s : tuple of float
         What lies one radius to the right (upwards) is exposed so many seconds later.
     """

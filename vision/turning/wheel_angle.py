@@ -154,10 +154,8 @@ def _course(rings: Harmonics, angles: Angles, rival_coherence: float) -> AngleCo
     return AngleCourse(angles - angles[0], coherence(rings, angles), rival_coherence, float("nan"))
 
 
-def _follow(
-    cutout: Cutout, plane: TurningPlane, times_s: Angles, known: Angles | None = None
-) -> AngleCourse:
-    """Follow by many harmonics and by few (which forgive more), or from known angles; what explains more is right.
+def _follow(cutout: Cutout, plane: TurningPlane, times_s: Angles, known: Angles | None = None) -> AngleCourse:
+    """Follow by many harmonics, and by few (which forgive more) or from known angles; keep the better.
 
     With the speed known, what the read-out bends is set right, and the angles are refined once more.
     """
@@ -270,4 +268,4 @@ def _peak(curves: NDArray[np.float32], at: Angles) -> Angles:
     left, mid, right = (curves[rows, inner + i].astype(np.float64) for i in (-1, 0, 1))
     bend = left - 2 * mid + right
     shift = np.where(bend < 0, 0.5 * (left - right) / np.where(bend < 0, bend, 1.0), 0.0)
-    return np.where(top == inner, at[inner] + shift * (at[1] - at[0]), at[top])
+    return np.asarray(np.where(top == inner, at[inner] + shift * (at[1] - at[0]), at[top]))
