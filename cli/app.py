@@ -35,6 +35,8 @@ def run(arguments: Sequence[str] | None = None) -> int:
 
         with checked_output():
             return int(app(arguments, prog_name="whirlwise", standalone_mode=False) or ExitStatus.MEASURED)
+    except (typer.Abort, KeyboardInterrupt):
+        return _stop("Stopped before the end: nothing was written, no file was changed.", ExitStatus.STOPPED)
     except typer.TyperException as problem:
         return _stop(_usage_sentence(problem), ExitStatus.WRONG_USAGE)
     except (WrongUsageError, WrongHintError, OutputLostError) as problem:

@@ -10,6 +10,8 @@ class ExitStatus(IntEnum):
     WRONG_USAGE = 2
     NOTHING_MEASURED = 3
     UNREADABLE = 4
+    #: As shells tell it: 128 and the number of the signal that Ctrl-C sends.
+    STOPPED = 130
 
 
 class WrongUsageError(ValueError):

@@ -9,7 +9,9 @@ camera that walks about (parallax). It then says so or gives a wide interval.
 
 import math
 import pathlib
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -70,7 +72,13 @@ class ClipSettings:
     with_flyer: bool = True
 
 
-def measure_clip(path: pathlib.Path, settings: ClipSettings = ClipSettings()) -> ClipReading:
+#: Told now and then: what is done, and how much of it is done (0 to 1).
+Tell = Callable[[str, float], None]
+
+
+def measure_clip(
+    path: pathlib.Path, settings: ClipSettings = ClipSettings(), tell: Tell = lambda what, share: None
+) -> ClipReading:
     """Measure the turning in one clip.
 
     Parameters
@@ -79,6 +87,8 @@ def measure_clip(path: pathlib.Path, settings: ClipSettings = ClipSettings()) ->
         A video file.
     settings : ClipSettings, optional
         Clicks and the capture rate, where the user gives them.
+    tell : callable, optional
+        Called with what is done and how much of it is done, so that long work can show where it is.
 
     Returns
     -------
@@ -93,12 +103,15 @@ def measure_clip(path: pathlib.Path, settings: ClipSettings = ClipSettings()) ->
         If a click lies outside the picture or the capture rate is none.
     """
     _check_rate(settings.captured_at_per_s)
-    frames = read_clip(path, settings.captured_at_per_s)
-    return measure_frames(frames, settings, path if settings.with_flyer else None)
+    frames = read_clip(path, settings.captured_at_per_s, partial(tell, "reading the clip"))
+    return measure_frames(frames, settings, path if settings.with_flyer else None, tell)
 
 
 def measure_frames(
-    frames: ClipFrames, settings: ClipSettings = ClipSettings(), sound_in: pathlib.Path | None = None
+    frames: ClipFrames,
+    settings: ClipSettings = ClipSettings(),
+    sound_in: pathlib.Path | None = None,
+    tell: Tell = lambda what, share: None,
 ) -> ClipReading:
     """Measure the turning in pictures that are read already; else as :func:`measure_clip`.
 
@@ -107,7 +120,9 @@ def measure_frames(
     hub_px = _click(frames, settings.hub_px, "axle")
     flyer_px = _click(frames, settings.flyer_px, "flyer")
     times_s = frames.times_s
+    tell("looking for what stands still", 0.0)
     seen, swayed_px, sway_px = _held_still(frames)
+    tell("following the wheel", 0.0)
     found = _find_wheel(frames, seen, hub_px)
     if isinstance(found, NotMeasured):
         return _reading(frames, found, found, Witnesses(found, found, found, ()), swayed_px, sway_px)
@@ -115,10 +130,12 @@ def measure_frames(
     end_std = math.hypot(_end_std(frames, found), sway_px / plane.radius_px)
     turned = turns_of(times_s, course.angles_rad, end_std)
     wheel = _wheel(frames, plane, course, turned)
+    tell("following the flyer", 0.0)
     flyer = _flyer(frames, seen, found, turned, end_std, flyer_px) if settings.with_flyer else NOT_ASKED
     if sway_px > SWAY_LIMIT_PX and not _clear(flyer):
         flyer = NotMeasured("The camera moved, and no flyer could be told from that.", HOLD_STILL)
     rhythm = _rhythm(times_s, course, turned, end_std)
+    tell("listening", 0.0)
     both = with_sound(sound_in, Clock(times_s, frames.stored_s), turned, flyer)
     return _reading(frames, wheel, rhythm, both, swayed_px, sway_px)
 

@@ -17,6 +17,7 @@ from ..keep.kept import UNNAMED_WHIRL
 from ..keep.numbers import clip_numbers
 from ..show.as_json import clip_document
 from ..show.clip_words import clip_answer
+from ..show.progress import Progress
 from ..show.proof_file import proof_file
 from ..show.sound_words import sound_answer, sound_document
 from ..trouble import WrongUsageError
@@ -74,7 +75,8 @@ def clip(
     place = proof_file(proof, source=file, force=force)
     kept = wheel_to_add_to(add_to, instead_of)
     name = whirl_label(label) or UNNAMED_WHIRL
-    reading = measure_clip(file, settings)
+    with Progress() as progress:
+        reading = measure_clip(file, settings, progress.tell)
     if place:
         # Imported here because the plotting library takes longer to load than all else together.
         from ..show.proof_clip import proof_of_clip

@@ -110,13 +110,13 @@ def test_what_a_page_makes_of_each_kind_of_line() -> None:
     assert "<p>Last &lt;words&gt; here.</p>" in body
 
 
-def test_the_terminal_says_where_the_drawings_are(whirlwise: Whirlwise) -> None:
-    out = whirlwise("guide", "photo").out
+@pytest.mark.parametrize("name", ["photo", "clip"])
+def test_the_terminal_says_where_the_drawings_are(whirlwise: Whirlwise, name: str) -> None:
+    out = whirlwise("guide", name).out
     (folder,) = re.findall(r"^The drawings lie in (.+)$", out, re.MULTILINE)
-    for name in re.findall(r"Drawing: (\S+)", out):
-        assert (Path(folder) / name).is_file()
-    assert "whirlwise guide photo --page photo.html" in out
-    assert "Drawing" not in whirlwise("guide", "clip").out
+    for drawing in re.findall(r"Drawing: (\S+)", out):
+        assert (Path(folder) / drawing).is_file()
+    assert f"whirlwise guide {name} --page {name}.html" in out
 
 
 def test_no_page_over_another_file(whirlwise: Whirlwise, tmp_path: Path) -> None:

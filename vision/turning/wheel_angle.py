@@ -141,7 +141,8 @@ def follow_wheel(rings: Harmonics, times_s: Angles) -> AngleCourse:
     """
     agreement = _neighbour_agreement(rings)
     steps = _smoothest_steps(agreement, np.diff(times_s))
-    readings = _follow_running_texture(rings, steps[None, :] + _ambiguities(agreement, steps)[:, None])
+    gap_s = float(np.median(np.diff(times_s)))
+    readings = _follow_running_texture(rings, steps[None, :] + _ambiguities(agreement, steps, gap_s)[:, None])
     courses = sorted(((coherence(rings, angles), angles) for angles in readings), key=lambda c: -c[0])
     # Two readings of the spokes may end in the same course: only a different one is a rival.
     best = courses[0][1]
@@ -209,8 +210,11 @@ def _smoothest_steps(agreement: NDArray[np.float32], gaps_s: Angles) -> Angles:
     return np.asarray(speeds[path] * gaps_s, dtype=np.float64)
 
 
-def _ambiguities(agreement: NDArray[np.float32], steps: Angles, most: int = 7) -> Angles:
-    """Angles per picture that could be added to every step: 0 and the other peaks of the agreement."""
+def _ambiguities(agreement: NDArray[np.float32], steps: Angles, gap_s: float, most: int = 7) -> Angles:
+    """Angles per picture that could be added to every step: 0 and the other peaks of the agreement.
+
+    None that would make the wheel turn faster than anybody treadles.
+    """
     bins = np.round(steps / (2 * np.pi) * BINS).astype(int)
     columns = (bins[:, None] + np.arange(BINS)[None, :]) % BINS
     total = np.take_along_axis(agreement, columns, axis=1).mean(axis=0)
@@ -218,8 +222,10 @@ def _ambiguities(agreement: NDArray[np.float32], steps: Angles, most: int = 7) -
     shifts = np.flatnonzero(peak)
     shifts = shifts[np.argsort(-total[shifts])][:most]
     angles = (shifts + BINS // 2) % BINS - BINS // 2
-    moving = np.abs(steps + angles[:, None] * 2 * np.pi / BINS).max(axis=1) < 0.95 * np.pi
-    return np.unique(np.append(angles[moving], 0)) * (2 * np.pi / BINS)
+    moved_on = np.abs(steps + angles[:, None] * 2 * np.pi / BINS)
+    likely = moved_on.max(axis=1) < 0.95 * np.pi
+    likely &= np.median(moved_on, axis=1) < FASTEST_RAD_S * gap_s
+    return np.unique(np.append(angles[likely], 0)) * (2 * np.pi / BINS)
 
 
 def _follow_running_texture(rings: Harmonics, steps: Angles) -> Angles:
