@@ -20,7 +20,7 @@ from uncertainties import UFloat, ufloat
 from .clip_reading import ClipReading, FlyerTurning, OrderPeak, WheelTurning
 from .clip_sound import Clock, Witnesses, with_sound
 from .errors import WrongHintError
-from .find.steady import steady
+from .find.steady import hand_of
 from .find.sway import camera_sway_px
 from .find.turning import Activity, activity, changing_patches, turning_discs
 from .measured import NotMeasured
@@ -121,7 +121,8 @@ def measure_frames(
     flyer_px = _click(frames, settings.flyer_px, "flyer")
     times_s = frames.times_s
     tell("looking for what stands still", 0.0)
-    seen, swayed_px, sway_px = _held_still(frames)
+    swayed_px, sway_px = _held_still(frames)
+    seen = activity(frames.gray)
     tell("following the wheel", 0.0)
     found = _find_wheel(frames, seen, hub_px)
     if isinstance(found, NotMeasured):
@@ -162,19 +163,21 @@ def _click(frames: ClipFrames, click_px: tuple[float, float] | None, name: str) 
     return frames.to_gray(click_px)
 
 
-def _held_still(frames: ClipFrames) -> tuple[Activity, float, float]:
+def _held_still(frames: ClipFrames) -> tuple[float, float]:
     """Lay the pictures of a hand-held clip over the first.
 
     Returns
     -------
-    What changes then; how much the camera moved (root mean square, gray pixels); what is left of that.
+    How much the camera moved (root mean square, gray pixels), and what is left of that.
     """
-    seen = activity(frames.gray)
-    swayed_px = camera_sway_px(frames.gray, seen)
-    if swayed_px > SWAY_LIMIT_PX and steady(frames.gray):
-        seen = activity(frames.gray)
-        return seen, swayed_px, camera_sway_px(frames.gray, seen)
-    return seen, swayed_px, swayed_px
+    hand = hand_of(frames.gray)
+    if hand is None:
+        swayed_px = camera_sway_px(frames.gray, activity(frames.gray))
+        return swayed_px, swayed_px
+    if hand.sway_px > SWAY_LIMIT_PX and hand.steady(frames.gray):
+        left = hand_of(frames.gray)
+        return hand.sway_px, hand.sway_px if left is None else left.sway_px
+    return hand.sway_px, hand.sway_px
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,15 +208,13 @@ def _find_wheel(
     best = max(w.course.coherence for w in found)
     # A flyer may turn more clearly than the wheel, but it is smaller.
     enough = min(CLEAR_COHERENCE, best / 2)
-    wheel = max((w for w in found if w.course.coherence > enough), key=lambda w: w.plane.radius_px)
-    return (
-        wheel
-        if _turns(wheel.course)
-        else NotMeasured(
+    wheels = [w for w in found if w.course.coherence > enough and _turns(w.course)]
+    if not wheels:
+        return NotMeasured(
             "No turning wheel could be followed in this clip.",
             "Film the whole wheel for ten turns, squarely, with the camera at rest and enough light.",
         )
-    )
+    return max(wheels, key=lambda w: w.plane.radius_px)
 
 
 def _overlap(one: TurningPlane, other: TurningPlane) -> bool:

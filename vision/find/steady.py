@@ -5,6 +5,8 @@ shift, turn and zoom on which most corners agree (RANSAC) is the camera's; what 
 parallax out: a hand that moves sideways shifts near and far things unlike.
 """
 
+from dataclasses import dataclass
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -22,47 +24,59 @@ TRIED = 8
 WINDOW_PX = 15
 
 
-def steady(gray: NDArray[np.uint8]) -> bool:
-    """Lay all pictures over the first one, in place; False (and nothing done) where too little stands still.
+@dataclass(frozen=True, slots=True)
+class Hand:
+    """What was found of the hand that held the camera.
+
+    Attributes
+    ----------
+    sway_px : float
+        Root mean square of the picture's shift against the first, in gray pixels, as some pictures tell.
+    corners : (m, 1, 2) array
+        Corners of the first picture that stand still.
+    """
+
+    sway_px: float
+    corners: NDArray[np.float32]
+
+    def steady(self, gray: NDArray[np.uint8]) -> bool:
+        """Lay all pictures over the first one, in place; False (and nothing done) where one can't be."""
+        movements = [np.eye(2, 3)]
+        for picture in gray[1:]:
+            found = _movement(gray[0], picture, self.corners, movements[-1])
+            if found is None:
+                return False
+            movements.append(found[0])
+        size = (gray.shape[2], gray.shape[1])
+        flags, edge = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP, cv2.BORDER_REPLICATE
+        for picture, movement in zip(gray, movements, strict=True):
+            picture[:] = cv2.warpAffine(picture, movement, size, flags=flags, borderMode=edge)
+        return True
+
+
+def hand_of(gray: NDArray[np.uint8]) -> Hand | None:
+    """Find what stands still and how much it moves in the picture; None where too little can be followed.
 
     Parameters
     ----------
     gray : (n, height, width) array
         The clip.
     """
-    corners = _corners(gray)
-    if corners is None:
-        return False
-    movements = [np.eye(2, 3)]
-    for picture in gray[1:]:
-        found = _movement(gray[0], picture, corners, movements[-1])
-        if found is None:
-            return False
-        movements.append(found[0])
-    height, width = gray.shape[1:]
-    for picture, movement in zip(gray, movements, strict=True):
-        picture[:] = cv2.warpAffine(
-            picture,
-            movement,
-            (width, height),
-            flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP,
-            borderMode=cv2.BORDER_REPLICATE,
-        )
-    return True
-
-
-def _corners(gray: NDArray[np.uint8]) -> NDArray[np.float32] | None:
-    """Corners (m, 1, 2) of the first picture that stand still, as far as some pictures of the clip tell."""
     corners = cv2.goodFeaturesToTrack(gray[0], CORNERS, 0.01, APART * gray.shape[2])
     if corners is None or len(corners) < FEWEST:
         return None
-    agreed = np.zeros(len(corners))
-    for number in np.linspace(0, len(gray) - 1, TRIED + 1).astype(int)[1:]:
-        found = _movement(gray[0], gray[number], corners, np.eye(2, 3))
-        if found is not None:
-            agreed += found[1]
+    agreed, found = np.zeros(len(corners)), []
+    for number in np.unique(np.linspace(0, len(gray) - 1, TRIED + 1).astype(int))[1:]:
+        movement = _movement(gray[0], gray[number], corners, np.eye(2, 3))
+        if movement is not None:
+            found.append(movement[0])
+            agreed += movement[1]
     still = agreed >= STANDS_STILL * agreed.max()
-    return corners[still] if np.count_nonzero(still) >= FEWEST else None
+    if len(found) < 2 or np.count_nonzero(still) < FEWEST:
+        return None
+    middle = np.append(corners[still].reshape(-1, 2).mean(axis=0), 1.0)
+    shifts = np.array([movement @ middle - middle[:2] for movement in found])
+    return Hand(float(np.sqrt(np.mean(np.sum(shifts**2, axis=1)))), corners[still])
 
 
 def _movement(

@@ -110,10 +110,13 @@ def _placed(cutout: Cutout, plane: TurningPlane, times_s: Angles) -> tuple[Turni
 
 
 def repeats_after_half_a_turn(cutout: Cutout, plane: TurningPlane, course: AngleCourse) -> bool:
-    """Whether what turns looks the same after half a turn: a flyer does, a wheel's rim and grain do not."""
+    """Whether what turns has two arms and looks the same after half a turn: a flyer does.
+
+    A wheel's rim and grain do not, and where its spokes are all alike there are more of them than two.
+    """
     texture = texture_of(angular_harmonics(cutout, plane, RADII, HARMONICS), course.angles_rad)
     power = RADII @ np.abs(texture) ** 2
-    return bool(power[::2].sum() < LEAST_ODD_SHARE * power.sum())
+    return bool(power[::2].sum() < LEAST_ODD_SHARE * power.sum() and np.argmax(power) == 1)
 
 
 def angle_std(cutout: Cutout, plane: TurningPlane, course: AngleCourse, times_s: Angles) -> float:
