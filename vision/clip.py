@@ -27,7 +27,7 @@ from .measured import NotMeasured
 from .open.clip import ClipFrames, read_clip
 from .turning.course import Turns, turns_of
 from .turning.flyer import Candidate, find_flyer
-from .turning.polar import Cutout, TurningPlane, cut_out
+from .turning.polar import TurningPlane, cut_out
 from .turning.rhythm import Rhythm, rhythm_of
 from .turning.wheel_angle import AngleCourse, angle_std, repeats_after_half_a_turn, settle_wheel
 
@@ -182,9 +182,8 @@ def _held_still(frames: ClipFrames) -> tuple[float, float]:
 
 @dataclass(frozen=True, slots=True)
 class _Wheel:
-    """A disc that was followed: its pictures, where it lies and how it turns."""
+    """A disc that was followed: where it lies and how it turns."""
 
-    cutout: Cutout
     plane: TurningPlane
     course: AngleCourse
 
@@ -200,7 +199,7 @@ def _find_wheel(
             cutout = cut_out(frames.gray, disc)
             plane, course = settle_wheel(cutout, disc, frames.times_s, frames.rows_across)
             if not repeats_after_half_a_turn(cutout, plane, course):
-                found.append(_Wheel(cutout, plane, course))
+                found.append(_Wheel(plane, course))
     if not found:
         return NotMeasured(
             "Nothing turns in this clip.", "Film the wheel while it turns, with the camera at rest."
@@ -233,7 +232,8 @@ def _turns(course: AngleCourse) -> bool:
 
 def _end_std(frames: ClipFrames, found: _Wheel) -> float:
     """Estimate the standard uncertainty (rad) of the angle from the first to the last picture."""
-    placed = angle_std(found.cutout, found.plane, found.course, frames.times_s)
+    # Cut out again: to keep all cutouts of the search would take too much memory.
+    placed = angle_std(cut_out(frames.gray, found.plane), found.plane, found.course, frames.times_s)
     return math.hypot(placed, math.sqrt(2) * found.course.rms_rad)
 
 

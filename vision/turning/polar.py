@@ -117,7 +117,7 @@ class Cutout:
 #: A cutout is made smaller until the radius has about this many pixels: many pixels make up for coarse ones.
 CUTOUT_RADIUS_PX = 90
 #: Pixels times pictures of a cutout stay below this, four bytes each.
-CUTOUT_VALUES = 5e7
+CUTOUT_VALUES = 3e7
 
 
 def cut_out(gray: NDArray[np.uint8], plane: TurningPlane, reach: float = 1.2) -> Cutout:
