@@ -21,6 +21,9 @@ DEBIAN_PACKAGES: Final = {
 }
 
 
+STOPPED: Final = "Stopped before the end: nothing was written, no file was changed."
+
+
 def main(arguments: Sequence[str] | None = None) -> NoReturn:
     """Run the command line and leave with its exit status."""
     sys.exit(run(arguments))
@@ -34,9 +37,11 @@ def run(arguments: Sequence[str] | None = None) -> int:
         from .program import app
 
         with checked_output():
-            return int(app(arguments, prog_name="whirlwise", standalone_mode=False) or ExitStatus.MEASURED)
+            status = int(app(arguments, prog_name="whirlwise", standalone_mode=False) or ExitStatus.MEASURED)
+        # Typer makes Ctrl-C a status; by itself, before and after, Python makes it an exception.
+        return _stop(STOPPED, ExitStatus.STOPPED) if status == ExitStatus.STOPPED else status
     except (typer.Abort, KeyboardInterrupt):
-        return _stop("Stopped before the end: nothing was written, no file was changed.", ExitStatus.STOPPED)
+        return _stop(STOPPED, ExitStatus.STOPPED)
     except typer.TyperException as problem:
         return _stop(_usage_sentence(problem), ExitStatus.WRONG_USAGE)
     except (WrongUsageError, WrongHintError, OutputLostError) as problem:

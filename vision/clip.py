@@ -37,7 +37,7 @@ Floats = NDArray[np.float64]
 LEAST_COHERENCE = 0.08
 #: From here on there is no doubt that it turns.
 CLEAR_COHERENCE = 0.12
-#: Another reading of the spokes that explains this share as much leaves the turning open.
+#: Another reading of the spokes that may be true and explains this share as much leaves the turning open.
 RIVAL_SHARE = 0.7
 #: Less turning than this is no turning.
 LEAST_TURNS = 0.5

@@ -1,7 +1,7 @@
 """What a person at the wheel would tell the program about a clip, and what is asked of its answer.
 
-A truth file NAME.json lies beside its clip and says: ``file``; ``video``, the true capture rate and whether the
-file says it; ``per_frame``, angles of wheel and flyer, places and cadence.
+A truth file NAME.json lies beside its clip and says: ``file``; ``video``, the true capture rate and whether
+the file says it; ``per_frame``, angles of wheel and flyer, places and cadence.
 """
 
 import zlib

@@ -9,6 +9,7 @@ angles, and each picture is compared with the texture learnt from all.
 """
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -44,6 +45,9 @@ CLEARLY = 0.3
 SPEED_S = 0.12
 #: Courses that end so far apart are different readings of the spokes.
 DIFFERENT_RAD = 1.0
+#: A reading that explains this share of what the best one does, or more than it in any third of the clip, may
+#: be the true one.
+NEARLY_AS_WELL = 0.9
 #: A wheel shows at least this share of its texture an odd number of times round.
 LEAST_ODD_SHARE = 0.05
 #: Pictures that are used to place the axle: about ten turns say enough.
@@ -147,10 +151,24 @@ def follow_wheel(rings: Harmonics, times_s: Angles) -> AngleCourse:
     gap_s = float(np.median(np.diff(times_s)))
     readings = _follow_running_texture(rings, steps[None, :] + _ambiguities(agreement, steps, gap_s)[:, None])
     courses = sorted(((coherence(rings, angles), angles) for angles in readings), key=lambda c: -c[0])
-    # Two readings of the spokes may end in the same course: only a different one is a rival.
-    best = courses[0][1]
-    rival = max((c for c, angles in courses if abs(angles[-1] - best[-1]) > DIFFERENT_RAD), default=0.0)
-    return _course(rings, best, rival)
+    rival = max((c for c, angles in courses[1:] if _rivals(rings, angles, courses[0])), default=0.0)
+    return _course(rings, courses[0][1], rival)
+
+
+def _rivals(rings: Harmonics, angles: Angles, best: tuple[float, Angles]) -> bool:
+    """Whether another reading of the spokes might be the true one.
+
+    Two readings may end in the same course; then they are one. And like spokes explain much of the picture at
+    any reading, but the little that differs between them speaks for the true one from beginning to end.
+    """
+    if abs(angles[-1] - best[1][-1]) < DIFFERENT_RAD:
+        return False
+    if coherence(rings, angles) > NEARLY_AS_WELL * best[0]:
+        return True
+    ends = np.linspace(0, len(rings), 4).astype(int)
+    return any(
+        coherence(rings[a:b], angles[a:b]) > coherence(rings[a:b], best[1][a:b]) for a, b in pairwise(ends)
+    )
 
 
 def _course(rings: Harmonics, angles: Angles, rival_coherence: float) -> AngleCourse:
