@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 from uncertainties import UFloat, ufloat
 
+from .clip_advice import advice
 from .clip_reading import ClipReading, FlyerTurning, OrderPeak, WheelTurning
 from .clip_sound import Clock, Witnesses, with_sound
 from .errors import WrongHintError
@@ -138,7 +139,9 @@ def measure_frames(
     rhythm = _rhythm(times_s, course, turned, end_std)
     tell("listening", 0.0)
     both = with_sound(sound_in, Clock(times_s, frames.stored_s), turned, flyer)
-    return _reading(frames, wheel, rhythm, both, swayed_px, sway_px)
+    ratio_open = settings.with_flyer and isinstance(both.ratio, NotMeasured)
+    told = advice(frames.gray, turned.turns.n, turned.speed_rad_s, ratio_open=ratio_open)
+    return _reading(frames, wheel, rhythm, both, swayed_px, sway_px, told)
 
 
 def _check_rate(captured_at_per_s: float | None) -> None:
@@ -314,8 +317,9 @@ def _reading(
     both: Witnesses,
     swayed_px: float,
     sway_px: float,
+    told: tuple[str, ...] = (),
 ) -> ClipReading:
-    remarks = []
+    remarks = list(told)
     if sway_px > SWAY_LIMIT_PX:
         remarks.append(f"The camera moved by about {swayed_px * frames.shrink:.1f} pixels. {HOLD_STILL}")
     elif swayed_px > SWAY_LIMIT_PX:
