@@ -57,7 +57,7 @@ def activity(gray: NDArray[np.uint8]) -> Activity:
             for picture in gray[i : i + 2]
         )
         # A lamp that flickers makes whole rows brighter or darker; that is no movement.
-        brighter = (after.sum(axis=1) + 1) / (before.sum(axis=1) + 1)
+        brighter = np.median((after + 1) / (before + 1), axis=1)
         total += np.square(after - brighter[:, None] * before)
     change = np.sqrt(total / len(chosen))
     noise = max(float(np.median(change)), 0.3)
