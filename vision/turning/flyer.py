@@ -44,6 +44,9 @@ BEATEN, BEATEN_ALIAS = 0.6, 0.45
 ODD_ABOVE_CHANCE, ODD_SHARE = 5.0, 0.04
 #: Most bands are not crossed (common practice, no source): turning against the wheel counts by this share.
 AGAINST_THE_WHEEL = 0.5
+#: Ratios above this are rare (common practice, no source), and twice a true ratio is often above it: they are
+#: believed only where they explain so many times what chance explains.
+RARE, CLEAR_THOUGH_RARE = 20.0, 12.0
 #: Two ratios nearer than this (share) are one.
 SAME = 0.01
 #: Axes nearer to each other than this share of the radius are one.
@@ -141,6 +144,8 @@ def _decide(look: _Look, angles_rad: Floats, angle_std_rad: float) -> FlyerFound
     unlike = half_turns_differ(look.cutout, courses[0].phase_rad)
     best = _whole_turns(courses, chance, unlike)
     if best is None:
+        return None
+    if abs(best.ratio) > RARE and best.explained.sum() < CLEAR_THOUGH_RARE * chance.sum():
         return None
     pictures_per_turn = len(angles_rad) * 2 * np.pi / float(np.sum(np.abs(np.diff(angles_rad))))
     judge = _Judge(look.cutout, best, chance, pictures_per_turn, angle_std_rad, unlike)
