@@ -44,7 +44,7 @@ HARD = {
     "rolling shutter": Hard({"readout_s": 0.03}),
     "long exposure": Hard({"exposure_s": 1 / 60, "exposed": 4}),
     "oblique": Hard({"squeeze": 0.15}),
-    "a lamp that flickers": Hard({"lamp_per_s": 100.0}),
+    "a lamp that flickers": Hard({"lamp_per_s": 100.0}, ratio_told=False, wheel_told=False),
     "heavy compression": Hard(crf=33, ratio_told=False, wheel_told=False),
     "pictures dropped": Hard(dropped=True),
     "a post before the wheel": Hard({"post": True}),

@@ -52,13 +52,8 @@ def activity(gray: NDArray[np.uint8]) -> Activity:
     chosen = np.unique(np.linspace(0, len(gray) - 2, min(len(gray) - 1, SEARCH_PICTURES)).astype(int))
     total = np.zeros(size[::-1], np.float32)
     for i in chosen:
-        before, after = (
-            cv2.resize(picture, size, interpolation=cv2.INTER_AREA).astype(np.float32)
-            for picture in gray[i : i + 2]
-        )
-        # A lamp that flickers makes whole rows brighter or darker; that is no movement.
-        brighter = np.median((after + 1) / (before + 1), axis=1)
-        total += np.square(after - brighter[:, None] * before)
+        change = cv2.subtract(gray[i + 1], gray[i], dtype=cv2.CV_32F)
+        total += np.square(cv2.resize(change, size, interpolation=cv2.INTER_AREA))
     change = np.sqrt(total / len(chosen))
     noise = max(float(np.median(change)), 0.3)
     level = np.clip(np.log(change / noise + 1e-6) / np.log(3.0), 0, 2)
