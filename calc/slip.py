@@ -9,16 +9,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
 from itertools import pairwise
-from typing import Final, Literal
+from typing import Final
 
 from uncertainties import ufloat
 
 from .facts import DOUBLE_DRIVE_SLIP_PERCENT, USUAL_SLIP_PERCENT
 from .interval import Interval
+from .parts import Drive
 from .quantity import Quantity
 from .ratios import slip_percent
-
-Drive = Literal["single", "double", "bobbin"]
 
 #: Turned slowly by hand without yarn, a band slips by a few hundredths of a percent all the same; set from
 #: clips with known truth (0.03 to 0.05 %).
@@ -102,7 +101,7 @@ def _first_at(turns: Sequence[float], wanted: float) -> int:
     return next((place for place, made in enumerate(turns) if made >= wanted - 1e-9), len(turns) - 1)
 
 
-def slip_meaning(slip: Interval, drive: Drive = "single") -> SlipMeaning:
+def slip_meaning(slip: Interval, drive: Drive = "flyer-led") -> SlipMeaning:
     """Say what a slip in percent means for a kind of drive.
 
     Examples
@@ -115,7 +114,7 @@ def slip_meaning(slip: Interval, drive: Drive = "single") -> SlipMeaning:
     low, high = DOUBLE_DRIVE_SLIP_PERCENT
     if slip.high < 0:
         return SlipMeaning.FASTER
-    if drive == "bobbin":
+    if drive == "bobbin-led":
         return SlipMeaning.LAG
     if slip.low <= 0:
         return SlipMeaning.NONE

@@ -10,7 +10,7 @@ import typer
 
 from ..vision.errors import UnreadableFileError, WrongHintError
 from .output import OutputLostError, checked_output
-from .trouble import ExitStatus, WrongUsageError
+from .trouble import ExitStatus, StoppedError, WrongUsageError
 
 #: Debian's names of the packages that hold libraries which the picture libraries need from the system.
 DEBIAN_PACKAGES: Final = {
@@ -42,6 +42,8 @@ def run(arguments: Sequence[str] | None = None) -> int:
         return _stop(STOPPED, ExitStatus.STOPPED) if status == ExitStatus.STOPPED else status
     except (typer.Abort, KeyboardInterrupt):
         return _stop(STOPPED, ExitStatus.STOPPED)
+    except StoppedError as problem:
+        return _stop(str(problem), ExitStatus.STOPPED)
     except typer.TyperException as problem:
         return _stop(_usage_sentence(problem), ExitStatus.WRONG_USAGE)
     except (WrongUsageError, WrongHintError, OutputLostError) as problem:

@@ -43,11 +43,12 @@ logging.getLogger("PIL").addHandler(logging.NullHandler())
 
 #: The commands under the headings of ``whirlwise --help``.
 SECTIONS: Final = {
-    "Measuring": (photo, profile, clip, slip, rhythm, live),
+    "Measuring": (photo, profile, clip, slip),
+    "Treadling": (rhythm, live, practice),
     "The wheel's file": (wheel, hand, parts, withdraw, undo, export, import_, collection),
     "Reckoning ratios, whirls and bands": (ladder, steps, groove, band, compare),
     "Reckoning yarn": (yarn, twist, whirls, sample, bobbin, map_, time),
-    "To begin with": (guide, tour, sheet, practice),
+    "Guides, and a sheet to print": (guide, tour, sheet),
 }
 
 #: Plain text: no boxes, no colours, nothing that a screen reader stumbles over.
@@ -61,7 +62,7 @@ def whirlwise(
     context: typer.Context,
     show_version: Annotated[bool, typer.Option("--version", help="Tell the version and stop.")] = False,
 ) -> None:
-    """Measure a spinning wheel's drive ratio, true speed and cadence from a picture and a clip."""
+    """Measure a spinning wheel's ratios, sizes and speed from pictures and clips, and reckon what follows."""
     if show_version:
         typer.echo(f"whirlwise {version('whirlwise')}")
         raise typer.Exit

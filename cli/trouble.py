@@ -14,6 +14,10 @@ class ExitStatus(IntEnum):
     STOPPED = 130
 
 
+class StoppedError(Exception):
+    """Stopped by the person after something was kept; the message says what."""
+
+
 class WrongUsageError(ValueError):
     """Something typed that cannot be meant; one sentence: what was got, what was expected, what to do."""
 

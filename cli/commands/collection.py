@@ -3,7 +3,7 @@
 from contextlib import closing
 from importlib.metadata import version
 from pathlib import Path
-from typing import Annotated, Final
+from typing import Annotated
 
 import typer
 
@@ -15,11 +15,8 @@ from ..collection.row import MEASURED, Row, Task, failed_row, measured_row
 from ..collection.table import finished, not_moved, only_writer, rows_there, write_rows
 from ..keep.facts import sha256_of
 from ..show.collection_words import progress_line, stopped_sentence, summary
-from ..trouble import ExitStatus, WrongUsageError
+from ..trouble import ExitStatus, StoppedError, WrongUsageError
 from .photo import photo_settings
-
-#: What a shell gives for a program that was stopped by Ctrl-C: 128 and the signal's number.
-STOPPED: Final = 130
 
 
 def collection(
@@ -127,6 +124,5 @@ def _all_rows(to: Path, tasks: list[Task], lanes: int) -> list[Row]:
                 write_rows(to, rows)
                 typer.echo(progress_line(row, done, len(tasks)), err=True)
     except KeyboardInterrupt as stop:
-        typer.echo(stopped_sentence(to, done, len(tasks)), err=True)
-        raise typer.Exit(STOPPED) from stop
+        raise StoppedError(stopped_sentence(to, done, len(tasks))) from stop
     return [rows[task.name] for task in tasks]

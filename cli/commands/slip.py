@@ -6,13 +6,15 @@ from typing import Annotated
 import typer
 from uncertainties import UFloat
 
-from ...calc.slip import Drive, Stretch, slip_between, slip_course
+from ...calc.parts import Drive
+from ...calc.slip import Stretch, slip_between, slip_course
 from ...vision.clip import ClipSettings, measure_clip
 from ...vision.clip_course import turning_course
 from ...vision.clip_reading import ClipReading
 from ...vision.measured import NotMeasured, Outcome
 from ..given.points import point_px
 from ..show.causes import Side
+from ..show.progress import Progress
 from ..show.slip_words import SlipReading, slip_answer, slip_document
 from ..trouble import WrongUsageError
 from .finish import finish
@@ -29,8 +31,10 @@ def slip(
     ],
     drive: Annotated[
         Drive,
-        typer.Option(help="How the wheel is driven; bobbin: the band drives the bobbin, a brake the flyer."),
-    ] = "single",
+        typer.Option(
+            help="How the wheel is driven; bobbin-led: the band drives the bobbin, a brake the flyer."
+        ),
+    ] = "flyer-led",
     side: SIDE = None,
     hand_flyer: Annotated[
         str | None, typer.Option(help="A click where the flyer turns, in the first picture by hand: X,Y.")
@@ -50,11 +54,16 @@ def slip(
         for click, option in ((hand_flyer, "--hand-flyer"), (work_flyer, "--work-flyer"))
     ]
     by_hand, at_work = (
-        measure_clip(file, ClipSettings(flyer_px=click))
+        _measured(file, ClipSettings(flyer_px=click))
         for file, click in zip((hand, work), clicks, strict=True)
     )
     reading = _reading(by_hand, at_work, drive, side)
     finish(slip_document(reading), slip_answer(reading), as_json=as_json)
+
+
+def _measured(file: Path, settings: ClipSettings) -> ClipReading:
+    with Progress() as progress:
+        return measure_clip(file, settings, progress.tell)
 
 
 def _reading(by_hand: ClipReading, at_work: ClipReading, drive: Drive, side: Side | None) -> SlipReading:

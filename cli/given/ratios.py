@@ -6,7 +6,7 @@ from pathlib import Path
 from ...calc.quantity import Quantity
 from ..keep.known_ratios import known_ratios
 from ..trouble import WrongUsageError
-from .numbers import plain_number
+from .making import named_ratios, ratio_typed
 from .yarn import share
 
 
@@ -27,14 +27,7 @@ def ratios_given(
     ratios: dict[str, Quantity] = {} if wheel_file is None else dict(known_ratios(wheel_file))
     if wheel_file is not None and not ratios and not typed:
         raise WrongUsageError(f"--wheel got '{wheel_file}', in which no ratio is known; add --ratio 12.5.")
-    for text in typed:
-        name, named, number = text.rpartition("=")
-        label = name if named else number
-        if not label or label in ratios:
-            raise WrongUsageError(
-                f"--ratio got '{text}' but expects a name of its own for each whirl, such as small=12.5."
-            )
-        ratio = plain_number(number, "--ratio", example="12.5 or small=12.5")
+    for label, ratio in named_ratios(typed, "--ratio", tuple(ratios)).items():
         ratios[label] = ratio * _kept(slip)
     if not ratios:
         raise WrongUsageError("There is no whirl to reckon with; give --ratio small=12.5 or --wheel FILE.")
@@ -58,7 +51,7 @@ def one_ratio(
             raise WrongUsageError("--whirl names a whirl in a wheel's file; give --wheel FILE with it.")
         if typed is None:
             return None
-        return plain_number(typed, "--ratio", example="12.5") * _kept(slip)
+        return ratio_typed(typed, "--ratio") * _kept(slip)
     if typed is not None:
         raise WrongUsageError("--ratio and --wheel both tell the ratio; give one of them.")
     known = known_ratios(wheel_file)

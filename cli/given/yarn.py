@@ -124,7 +124,7 @@ def seconds(text: str, option: str) -> UFloat:
 
 
 def share(text: str, option: str) -> Quantity:
-    """Read a share such as ``10%`` or ``10+-5%`` as a number from 0 to 1.
+    """Read a share such as ``10%``, ``10+-5%`` or just ``10`` as a number from 0 to 1.
 
     Raises
     ------
@@ -134,7 +134,7 @@ def share(text: str, option: str) -> Quantity:
     expected = "a share below 100 %, such as 10%"
     if text.strip() in ("0", "0%"):
         return 0.0
-    found = number_with_unit(text, option, {"%": 0.01}, expected=expected).wished
+    found = number_with_unit(text, option, {"%": 0.01, "": 0.01}, expected=expected).wished
     if interval_95(found).high >= 1:
         raise WrongUsageError.of_option(option, text, expected)
     return found

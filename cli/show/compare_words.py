@@ -9,8 +9,8 @@ from ...calc.comparing import Stretch, WheelCompared, as_good_as_first, ranked
 from ...calc.interval import Interval
 from ...calc.ladder import CadenceRange
 from .answer import Answer
-from .as_json import Json, number
-from .ladder_words import CUSTOM, class_document, interval_number
+from .as_json import Json, interval_document, number
+from .ladder_words import CUSTOM, class_document
 from .table import table
 
 COVERS: Final = (
@@ -57,15 +57,15 @@ def _wheel_document(wheel: WheelCompared, cadence: CadenceRange) -> Json:
     return {
         "name": wheel.name,
         "ratios": [{"whirl": rung.label, "ratio": number(rung.ratio)} for rung in rungs],
-        "lowest": interval_number(wheel.ladder.lowest),
-        "highest": interval_number(wheel.ladder.highest),
+        "lowest": interval_document(wheel.ladder.lowest),
+        "highest": interval_document(wheel.ladder.highest),
         "speed_class": class_document(wheel.speed_class),
         "widest_step_percent": None if widest is None else number(100 * (widest.factor - 1)),
         "flyer_per_min": [
             number(rungs[0].ratio * cadence.slowest_per_min),
             number(rungs[-1].ratio * cadence.fastest_per_min),
         ],
-        "covered_percent": None if wheel.covered_percent is None else interval_number(wheel.covered_percent),
+        "covered_percent": interval_document(wheel.covered_percent),
         "missing": [[round(low, 3), round(high, 3)] for low, high in wheel.missing],
         "add_ons": [round(ratio, 3) for ratio in wheel.add_ons],
     }

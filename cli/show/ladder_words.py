@@ -12,8 +12,8 @@ from ...calc.ladder import CadenceRange, Ladder, Step, out_of_reach
 from ...calc.quantity import Quantity
 from ...calc.speed_class import SpeedClass, speed_class
 from .answer import Answer, between
-from .as_json import Json, number
-from .rounding import DIGITS_IN_JSON, rounded, texts
+from .as_json import Json, interval_document, number
+from .rounding import texts
 from .table import table
 
 CUSTOM: Final = (
@@ -78,8 +78,8 @@ def ladder_document(told: LadderTold) -> Json:
             }
             for step in told.ladder.steps
         ],
-        "lowest": interval_number(told.ladder.lowest),
-        "highest": interval_number(told.ladder.highest),
+        "lowest": interval_document(told.ladder.lowest),
+        "highest": interval_document(told.ladder.highest),
         "speed_class": class_document(told.speed_class),
         "out_of_reach": [
             {
@@ -94,12 +94,6 @@ def ladder_document(told: LadderTold) -> Json:
         "new": None if told.added is None else _added_document(told.added),
         "remarks": [CUSTOM],
     }
-
-
-def interval_number(interval: Interval) -> Json:
-    """Give an interval as a number of a document."""
-    shown = rounded(interval, DIGITS_IN_JSON)
-    return {"value": shown.value, "low": shown.low, "high": shown.high}
 
 
 def class_document(found: SpeedClass) -> Json:

@@ -1,16 +1,15 @@
 """Lengths in the unit that the person prefers, mm or inches; what is reckoned stays in mm."""
 
-import re
 from dataclasses import dataclass
-from typing import Final, Literal, TypeAlias
+from typing import Final, Literal
 
 from ...calc.facts import MM_PER_INCH
 from ...calc.interval import Interval, interval_95
 from ...calc.quantity import Quantity
 from .answer import between
 from .rounding import texts
+from .units import Units, preferred, units_typed
 
-Units: TypeAlias = Literal["metric", "imperial"]
 #: Lengths in a cell of a table that are known exactly: to a hundredth of a mm, a thousandth of an inch.
 DECIMALS: Final = {"mm": 2, "in": 3}
 
@@ -52,7 +51,4 @@ def lengths(asked: Units | None, *typed: str | None) -> Lengths:
     >>> lengths(None, "21.9in").unit, lengths("metric", "21.9in").unit, lengths(None, "556mm", None).unit
     ('in', 'mm', 'mm')
     """
-    if asked is not None:
-        return Lengths("in" if asked == "imperial" else "mm")
-    inches = any(re.search(r"\d\s*in\s*$", text or "", re.IGNORECASE) for text in typed)
-    return Lengths("in" if inches else "mm")
+    return Lengths("in" if preferred(asked, *units_typed(*typed)) == "imperial" else "mm")

@@ -11,10 +11,10 @@ from ...calc.twist import per_inch
 from ...calc.yarn_counts import CountSystem, count_of
 from ...calc.yarn_facts import TwistUse
 from .answer import Answer
-from .as_json import Json, number
+from .as_json import Json, interval_document, number
 from .table import table
 from .twist_words import SLIP, STATED
-from .units import Units, amount, count_unit, few_digits, interval_number, plus_minus, short_name, to
+from .units import Units, amount, count_unit, few_digits, plus_minus, short_name, to
 
 RULE: Final = (
     "One turn of the flyer puts in one turn: twist = ratio x cadence / drafting speed. That twist suits the "
@@ -55,9 +55,9 @@ def map_document(found: YarnMap) -> Json:
                 "ratio": number(each.ratio),
                 "twist_per_cm": number(each.twist_per_cm),
                 "twist_per_inch": number(per_inch(each.twist_per_cm)),
-                "tex": interval_number(each.tex),
-                "m_per_100g": interval_number(counted(each.tex, "m/100g")),
-                "yd_per_lb": interval_number(counted(each.tex, "yd/lb")),
+                "tex": interval_document(each.tex),
+                "m_per_100g": interval_document(counted(each.tex, "m/100g")),
+                "yd_per_lb": interval_document(counted(each.tex, "yd/lb")),
             }
             for each in found.whirls
         ],

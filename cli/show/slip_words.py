@@ -5,7 +5,8 @@ from typing import Final
 
 from ...calc.facts import DOUBLE_DRIVE_SLIP_PERCENT
 from ...calc.interval import interval_95
-from ...calc.slip import Drive, SlipMeaning, Stretch, slip_meaning
+from ...calc.parts import Drive
+from ...calc.slip import SlipMeaning, Stretch, slip_meaning
 from ...calc.twist import TwistDirection, twist_direction
 from ...vision.clip_reading import ClipReading
 from ...vision.measured import NotMeasured, Outcome
@@ -31,7 +32,9 @@ DOUBLE_DRIVE: Final = (
     "slip by the whole difference of their ratios, {low:.0f} to {high:.0f} % as a rule (common practice, no "
     "source). Which of them slips depends on the load; it is how such a wheel works."
 )
-IF_DOUBLE: Final = "If this is a double drive or the bobbin leads, say so: --drive double, --drive bobbin."
+IF_DOUBLE: Final = (
+    "If this is a double drive or the bobbin leads, say so: --drive double, --drive bobbin-led."
+)
 STEADY: Final = "The slip stayed within its doubt over the clip."
 VARIES: Final = "The slip changed in the course of the clip: least {low}, most {high}."
 BETTER: Final = "Longer clips narrow the interval: the doubt is a fraction of a turn over all turns."
@@ -114,7 +117,7 @@ def _meaning(reading: SlipReading) -> tuple[str, ...]:
     said = [MEANINGS[meaning]]
     if meaning is SlipMeaning.MUCH:
         said.append(CAUSES)
-        if reading.drive == "single":
+        if reading.drive == "flyer-led":
             said.append(IF_DOUBLE)
     if reading.drive == "double":
         low, high = DOUBLE_DRIVE_SLIP_PERCENT

@@ -11,7 +11,7 @@ from ...calc.quantity import Quantity
 from ...calc.yarn_counts import CountSystem, count_of
 from ..given.yarn import IMPERIAL
 from .answer import between
-from .rounding import DIGITS_IN_JSON, DIGITS_ON_SCREEN, rounded, texts
+from .rounding import DIGITS_ON_SCREEN, rounded, texts
 
 Units: TypeAlias = Literal["metric", "imperial"]
 Kind: TypeAlias = Literal["twist", "hand", "yarn", "speed", "pace", "small", "weight"]
@@ -125,9 +125,3 @@ def short_name(label: str) -> str:
     ('small', 'the one fro~')
     """
     return label if len(label) <= LONGEST_NAME else f"{label[: LONGEST_NAME - 1]}~"
-
-
-def interval_number(interval: Interval) -> dict[str, float]:
-    """Give an interval as a number of a JSON document."""
-    shown = rounded(interval, DIGITS_IN_JSON)
-    return {"value": shown.value, "low": shown.low, "high": shown.high}

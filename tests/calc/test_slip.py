@@ -9,10 +9,10 @@ from hypothesis import strategies as st
 from uncertainties import nominal_value, std_dev, ufloat
 
 from whirlwise.calc.interval import Interval
+from whirlwise.calc.parts import Drive
 from whirlwise.calc.slip import (
     BY_HAND_SLIP,
     MOST_STRETCHES,
-    Drive,
     SlipMeaning,
     slip_between,
     slip_course,
@@ -54,14 +54,14 @@ def test_stretches_are_two_turns_long_or_longer(turns: float, stretches: int) ->
 @pytest.mark.parametrize(
     ("slip", "drive", "meaning"),
     [
-        (Interval(0.05, -0.1, 0.2), "single", SlipMeaning.NONE),
-        (Interval(1.2, 1.1, 1.3), "single", SlipMeaning.USUAL),
-        (Interval(5.0, 4.8, 5.2), "single", SlipMeaning.MUCH),
-        (Interval(25.0, 24.0, 26.0), "single", SlipMeaning.MUCH),
+        (Interval(0.05, -0.1, 0.2), "flyer-led", SlipMeaning.NONE),
+        (Interval(1.2, 1.1, 1.3), "flyer-led", SlipMeaning.USUAL),
+        (Interval(5.0, 4.8, 5.2), "flyer-led", SlipMeaning.MUCH),
+        (Interval(25.0, 24.0, 26.0), "flyer-led", SlipMeaning.MUCH),
         (Interval(25.0, 24.0, 26.0), "double", SlipMeaning.HELD_BACK),
         (Interval(1.2, 1.1, 1.3), "double", SlipMeaning.USUAL),
         (Interval(60.0, 59.0, 61.0), "double", SlipMeaning.MUCH),
-        (Interval(25.0, 24.0, 26.0), "bobbin", SlipMeaning.LAG),
+        (Interval(25.0, 24.0, 26.0), "bobbin-led", SlipMeaning.LAG),
         (Interval(-1.0, -1.2, -0.8), "double", SlipMeaning.FASTER),
     ],
 )

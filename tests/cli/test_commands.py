@@ -41,7 +41,8 @@ def test_version(whirlwise: Whirlwise) -> None:
 
 
 COMMANDS = (
-    *("photo", "profile", "clip"),
+    *("photo", "profile", "clip", "slip"),
+    *("rhythm", "live", "practice"),
     *("wheel", "hand", "parts", "withdraw", "undo", "export", "import", "collection"),
     *("ladder", "steps", "groove", "band", "compare"),
     *("yarn", "twist", "whirls", "sample", "bobbin", "map", "time"),
@@ -52,6 +53,7 @@ COMMANDS = (
 def test_alone_it_tells_what_it_can(whirlwise: Whirlwise) -> None:
     found = whirlwise()
     assert found.status == 0
+    assert re.findall(r"^  ([a-z]+) ", found.out.partition("Measuring:")[2], re.MULTILINE) == [*COMMANDS]
     for command in COMMANDS:
         assert re.search(rf"^  {command} ", found.out, re.MULTILINE)
 

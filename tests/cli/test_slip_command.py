@@ -81,7 +81,7 @@ def test_much_slip_names_its_causes(
 ) -> None:
     clips["work.mp4"] = replace(clips["work.mp4"], ratio=ufloat(12.1, 0.002))
     assert CAUSES in told(whirlwise, tmp_path)["remarks"]
-    assert CAUSES not in told(whirlwise, tmp_path, "--drive", "bobbin")["remarks"]
+    assert CAUSES not in told(whirlwise, tmp_path, "--drive", "bobbin-led")["remarks"]
 
 
 def test_double_drive_is_no_fault(
