@@ -241,7 +241,7 @@ def clip_settings(monkeypatch: pytest.MonkeyPatch, clip_reading: ClipReading) ->
     """The same for a clip."""
     calls: list[ClipSettings] = []
 
-    def measured(path: Path, settings: ClipSettings) -> ClipReading:
+    def measured(path: Path, settings: ClipSettings, tell: object) -> ClipReading:
         calls.append(settings)
         return clip_reading
 

@@ -42,7 +42,7 @@ def clips(
         readings[name] = replace(
             clip_reading, file=name, wheel=wheel, flyer=turned, ratio=ufloat(ratio, 0.002)
         )
-    monkeypatch.setattr(slip_command, "measure_clip", lambda path, settings: readings[path.name])
+    monkeypatch.setattr(slip_command, "measure_clip", lambda path, settings, tell: readings[path.name])
     return readings
 
 

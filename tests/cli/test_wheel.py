@@ -205,7 +205,7 @@ def test_two_clips_tell_the_slip(
 ) -> None:
     at_work = replace(clip_reading, ratio=ufloat(12.54, 0.002))
     readings = {"whole.jpg": clip_reading, "other.jpg": at_work}
-    monkeypatch.setattr(clip_command, "measure_clip", lambda path, settings: readings[path.name])
+    monkeypatch.setattr(clip_command, "measure_clip", lambda path, settings, tell: readings[path.name])
     whirlwise("clip", whole, "--by-hand", "--add-to", file)
     whirlwise("clip", other, "--add-to", file)
     document = answered(whirlwise, "wheel", file)
@@ -225,7 +225,7 @@ def test_a_flyer_faster_than_the_circles_is_told(
     clip_reading: ClipReading,
     told: dict[str, PhotoReading],
 ) -> None:
-    monkeypatch.setattr(clip_command, "measure_clip", lambda path, settings: clip_reading)
+    monkeypatch.setattr(clip_command, "measure_clip", lambda path, settings, tell: clip_reading)
     whirlwise("photo", whole, "--add-to", file)
     whirlwise("clip", other, "--add-to", file)
     document = answered(whirlwise, "wheel", file)
