@@ -18,7 +18,10 @@ from whirlwise.cli import guide
 if TYPE_CHECKING:
     from tests.cli.conftest import Whirlwise
 
-PAGE = resources.files(guide).joinpath("questions.md").read_text(encoding="utf-8").partition("\nI treadle")[0]
+PAGE = resources.files(guide).joinpath("questions.md").read_text(encoding="utf-8")
+#: Questions about measuring, and those about wheels that are reckoned; those about yarn follow.
+MEASURING, RECKONED = PAGE.partition("\nI treadle")[0].split("\nIs this whirl")
+WHEELS = f"Title\n\nIs this whirl{RECKONED}"
 
 #: The beginning of each question, and what each of its commands must answer, in their order.
 ANSWERS = {
@@ -47,10 +50,10 @@ ANSWERS = {
 }
 
 
-def sections() -> dict[str, list[str]]:
+def sections(page: str = WHEELS) -> dict[str, list[str]]:
     """Commands by their question."""
     found: dict[str, list[str]] = {}
-    for part in re.split(r"\n\n+", PAGE.strip())[1:]:
+    for part in re.split(r"\n\n+", page.strip())[1:]:
         heading, *lines = part.splitlines()
         if any(line.startswith("  whirlwise ") for line in lines):
             found[heading] = [line.strip() for line in lines if line.startswith("  whirlwise ")]
@@ -73,6 +76,27 @@ def test_the_command_answers_the_question(
         found = whirlwise(*shlex.split(command)[1:])
         assert (found.status, found.err) == (0, ""), command
         assert answer in " ".join(found.out.split()), command
+
+
+def test_commands_that_measure_can_be_typed_so(whirlwise: Whirlwise) -> None:
+    measuring = [command for commands in sections(MEASURING).values() for command in commands]
+    assert len(measuring) >= 10
+    for command in measuring:
+        _, name, *arguments = shlex.split(command)
+        options = {each for each in arguments if each.startswith("--")}
+        assert options <= set(re.findall(r"--[a-z-]+", whirlwise(name, "--help").out)), command
+
+
+def test_figures_by_hand_are_taken(
+    whirlwise: Whirlwise, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    for command in sections(MEASURING)["What is my wheel's ratio?"]:
+        if command.startswith("whirlwise hand "):
+            found = whirlwise(*shlex.split(command)[1:])
+            assert (found.status, found.err) == (0, ""), command
+    # By hand: (1747 / pi + 2.5) / (41.5 + 2.5) = 12.69 without the string's thickness; counted 12.6.
+    assert "12.6" in whirlwise("wheel", "wheel.json").out
 
 
 def test_the_page_is_shown(whirlwise: Whirlwise) -> None:
