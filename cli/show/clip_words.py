@@ -28,7 +28,7 @@ TWO_WITNESSES: Final = (
 )
 AT_WORK: Final = (
     "This is the ratio with the band's slip in it. A clip of the wheel turned slowly by hand, without "
-    "yarn, shows it without; give that as --ratio next time and the slip is told."
+    "yarn, shows it without; 'whirlwise slip' tells the slip from the two."
 )
 
 
