@@ -210,7 +210,13 @@ def _find_wheel(
     best = max(w.course.coherence for w in found)
     # A flyer may turn more clearly than the wheel, but it is smaller.
     enough = min(CLEAR_COHERENCE, best / 2)
-    wheels = [w for w in found if w.course.coherence > enough and _turns(w.course)]
+    turning = [w for w in found if w.course.coherence > enough and _turns(w.course)]
+    wheels = [w for w in turning if not _open_between_spokes(w.course)]
+    if turning and not wheels:
+        return NotMeasured(
+            "The spokes look alike, and more than one speed of the wheel explains the clip.",
+            "Stick a strip of light tape on one spoke, or turn the wheel slowly by hand first.",
+        )
     if not wheels:
         return NotMeasured(
             "No turning wheel could be followed in this clip.",
@@ -224,13 +230,17 @@ def _overlap(one: TurningPlane, other: TurningPlane) -> bool:
 
 
 def _turns(course: AngleCourse) -> bool:
-    """Whether a course is more than chance, and the only one that its picture allows."""
+    """Whether a course is more than chance."""
     chance = 12 / len(course.angles_rad)
     return (
         course.coherence > max(LEAST_COHERENCE, chance)
-        and course.rival_coherence < RIVAL_SHARE * course.coherence
         and float(np.ptp(course.angles_rad)) > 2 * np.pi * LEAST_TURNS
     )
+
+
+def _open_between_spokes(course: AngleCourse) -> bool:
+    """Whether another reading of the spokes may be the true one."""
+    return course.rival_coherence >= RIVAL_SHARE * course.coherence
 
 
 def _end_std(frames: ClipFrames, found: _Wheel) -> float:

@@ -25,12 +25,12 @@ from .orders import OrderSpectrum, order_spectrum, peaks
 from .phase import (
     RADII,
     PhaseCourse,
-    doubted,
     explained_by,
     explained_by_chance,
     flyer_rings,
     follow_ratio,
     quick_look,
+    sharpened,
 )
 from .polar import Cutout, TurningPlane, cut_out, without_orders
 
@@ -44,9 +44,9 @@ BEATEN, BEATEN_ALIAS = 0.6, 0.45
 ODD_ABOVE_CHANCE, ODD_SHARE = 5.0, 0.04
 #: Most bands are not crossed (common practice, no source): turning against the wheel counts by this share.
 AGAINST_THE_WHEEL = 0.5
-#: Ratios above this are rare (common practice, no source), and twice a true ratio is often above it: they are
-#: believed only where they explain so many times what chance explains.
-RARE, CLEAR_THOUGH_RARE = 20.0, 12.0
+#: Ratios above this are rare (common practice, no source), and twice a true ratio is often above it. A prior:
+#: they are held to be so many times less likely, and need so many times more to speak for them.
+RARE, RARER_TIMES = 20.0, 3.0
 #: Two ratios nearer than this (share) are one.
 SAME = 0.01
 #: Axes nearer to each other than this share of the radius are one.
@@ -145,14 +145,14 @@ def _decide(look: _Look, angles_rad: Floats, angle_std_rad: float) -> FlyerFound
     best = _whole_turns(courses, chance, unlike)
     if best is None:
         return None
-    if abs(best.ratio) > RARE and best.explained.sum() < CLEAR_THOUGH_RARE * chance.sum():
+    if abs(best.ratio) > RARE and best.explained.sum() < RARER_TIMES * ABOVE_CHANCE * chance.sum():
         return None
     pictures_per_turn = len(angles_rad) * 2 * np.pi / float(np.sum(np.abs(np.diff(angles_rad))))
     judge = _Judge(look.cutout, best, chance, pictures_per_turn, angle_std_rad, unlike)
     doubles = [c for c in courses if _same(c.ratio, 2 * best.ratio) and not judge.stays(c)]
     rivals = [c for c in courses if c is not best and judge.stays(c) and not _falls_with(c, doubles)]
     kept = tuple(
-        Candidate(doubted(look.cutout, c, angles_rad), float(c.explained.sum() / chance.sum()))
+        Candidate(sharpened(look.cutout, c, angles_rad), float(c.explained.sum() / chance.sum()))
         for c in [best, *rivals]
     )
     forward = look.spectrum.ratios > 0

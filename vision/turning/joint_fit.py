@@ -29,6 +29,9 @@ SHARED_NOISE = 10.0
 #: How far a squeeze may be from where it is expected: a spindle that leans by 6 degrees in a wheel turned
 #: away by 30, or arms that reach out along the axis.
 SQUEEZE_REACH = 0.12
+#: Of a harmonic that kept less than this share when courses were taken out of the pictures, too little is
+#: left to reckon the rest from.
+LEAST_KEPT = 0.5
 #: A step that does not explain more is tried again at this share, then given up.
 SHORTER = 0.4
 
@@ -99,7 +102,12 @@ def settle(
         Where given, the squeeze stays near it: all that the band joins turns in planes side by side.
     """
     most = max(schedule)
-    rings = angular_harmonics(cutout, plane, radii, most, speeds_rad_s)
+
+    def seen(plane: TurningPlane, angles_rad: Floats) -> Harmonics:
+        rings = angular_harmonics(cutout, plane, radii, most, speeds_rad_s)
+        return made_whole(rings, angles_rad, cutout.taken_out)
+
+    rings = seen(plane, angles_rad)
     for harmonics in schedule:
         some = rings[:, :, :harmonics]
         step = _Step(some, angles_rad, radii, smooth, np.array(free), speeds_rad_s)
@@ -108,7 +116,7 @@ def settle(
         for share in (1.0, SHORTER):
             new_plane = _held(moved(plane, share * by_plane), squeeze_about)
             new_angles = angles_rad + share * by_angle
-            new_rings = angular_harmonics(cutout, new_plane, radii, most, speeds_rad_s)
+            new_rings = seen(new_plane, new_angles)
             if coherence(new_rings[:, :, :harmonics] * step.weight, new_angles) > here:
                 plane, angles_rad, rings = new_plane, new_angles, new_rings
                 break
@@ -135,6 +143,20 @@ def texture_of(rings: Harmonics, angles_rad: Floats) -> NDArray[np.complex128]:
     """(r, k) mean of the rings, each picture turned back by its angle."""
     turn = _turn(angles_rad, rings.shape[2])
     return np.asarray(np.mean(rings * turn[:, None, :], axis=0), dtype=np.complex128)
+
+
+def made_whole(rings: Harmonics, angles_rad: Floats, taken_out: Floats | None) -> Harmonics:
+    """Put back what was taken out of a turning texture together with the courses of a cutout.
+
+    What turns nearly in step with the camera (half a turn a picture, with two arms) hardly moves in the
+    pictures: taking out each pixel's mean takes part of it along, and would pull its angle.
+    """
+    if taken_out is None:
+        return rings
+    gone = taken_out @ (taken_out.T @ np.conj(_turn(angles_rad, rings.shape[2])))
+    kept = 1 - np.mean(np.abs(gone) ** 2, axis=0)
+    lost = np.where(kept > LEAST_KEPT, texture_of(rings, angles_rad) / kept, 0)
+    return np.asarray(rings + gone[:, None, :] * lost, np.complex64)
 
 
 def _turn(angles_rad: Floats, harmonics: int) -> NDArray[np.complex64]:

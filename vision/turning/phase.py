@@ -14,6 +14,7 @@ from scipy.interpolate import BSpline
 from .joint_fit import SmoothAngles, coherence, moved, settle, texture_of
 from .orders import path_of, winding_power, window_weights
 from .polar import Cutout, TurningPlane, angular_harmonics, levelled
+from .repeating import Pull, refined
 
 Floats = NDArray[np.float64]
 
@@ -27,8 +28,6 @@ HARMONICS = 8
 ROUNDS = (2, 4, 8, 8)
 #: Few of them, for a first look at many places.
 FEW_RADII, FEW_HARMONICS = RADII[::2], 4
-#: Fits that explain this share of what the best one explains might as well be right.
-ALIKE = 0.9
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,14 +44,15 @@ class PhaseCourse:
         How much of the changing picture turns with this phase and winds k = 1, 2, ... times round the axis,
         per unit of area, in units of the pixels' own spread.
     turns_std : float
-        Standard uncertainty of its turns from the first picture to the last.
+        Standard uncertainty of its turns from the first picture to the last; infinite until it is
+        :func:`sharpened`.
     """
 
     plane: TurningPlane
     phase_rad: Floats
     ratio: float
     explained: Floats
-    turns_std: float
+    turns_std: float = float("inf")
 
 
 def flyer_rings(cutout: Cutout, plane: TurningPlane) -> NDArray[np.complex64]:
@@ -79,14 +79,12 @@ def follow_ratio(
     """Follow what turns at about ``ratio`` (within two per cent) to the wheel; one pass is rougher."""
     path = path_of(angles_rad)
     smooth = smooth_slip(path, ratio)
-    plane, phase, spread = _settled(cutout, plane, angles_rad, ratio, smooth, passes)
-    rings = flyer_rings(cutout, plane)
+    plane, phase = _settled(cutout, plane, angles_rad, ratio, smooth, passes)
     return PhaseCourse(
         plane=plane,
         phase_rad=phase - phase[0],
         ratio=float(np.sum(np.abs(np.diff(phase))) / path[-1]) * float(np.sign(ratio)),
         explained=explained_by(cutout, plane, phase),
-        turns_std=float(np.hypot(_turns_std(rings, phase, smooth), spread)),
     )
 
 
@@ -98,15 +96,32 @@ def explained_by_chance(cutout: Cutout, plane: TurningPlane, angles_rad: Floats,
     return explained_by(cutout, *settled)
 
 
-def doubted(cutout: Cutout, course: PhaseCourse, angles_rad: Floats) -> PhaseCourse:
-    """Widen a course's uncertainty by how much the inner and the outer half of the picture disagree on it."""
-    smooth = smooth_slip(path_of(angles_rad), course.ratio)
-    halves = [
-        settle(cutout, course.plane, course.phase_rad, radii, (4, HARMONICS), smooth)[1]
-        for radii in (RADII[: len(RADII) // 2], RADII[len(RADII) // 2 :])
-    ]
-    inner, outer = (float(phase[-1] - phase[0]) / (2 * np.pi) for phase in halves)
-    return replace(course, turns_std=float(np.hypot(course.turns_std, (inner - outer) / np.sqrt(2))))
+def sharpened(cutout: Cutout, course: PhaseCourse, angles_rad: Floats) -> PhaseCourse:
+    """Refine a course by what each place shows again and again, and weigh what speaks against it.
+
+    Its uncertainty is the noise of single pictures, how much the inner and the outer half of the picture
+    disagree, and how far the refinement led.
+    """
+    path = path_of(angles_rad)
+    smooth = smooth_slip(path, course.ratio)
+    rings, middle = flyer_rings(cutout, course.plane), len(RADII) // 2
+    phase, pull = refined(rings, course.phase_rad, smooth, cutout.taken_out)
+    inner, outer, first = (
+        float(p[-1] - p[0]) / (2 * np.pi)
+        for p in (
+            refined(rings[:, :middle], phase, smooth, cutout.taken_out)[0],
+            refined(rings[:, middle:], phase, smooth, cutout.taken_out)[0],
+            course.phase_rad,
+        )
+    )
+    led = float(phase[-1] - phase[0]) / (2 * np.pi) - first
+    doubts = np.array([_turns_std(pull, smooth), (inner - outer) / np.sqrt(2), led / np.sqrt(2)])
+    return replace(
+        course,
+        phase_rad=phase - phase[0],
+        ratio=float(np.sum(np.abs(np.diff(phase))) / path[-1]) * float(np.sign(course.ratio)),
+        turns_std=float(np.linalg.norm(doubts)),
+    )
 
 
 def _phase_along_ridge(cutout: Cutout, plane: TurningPlane, angles_rad: Floats, ratio: float) -> Floats:
@@ -124,11 +139,10 @@ def _settled(
     ratio: float,
     smooth: SmoothAngles,
     passes: int,
-) -> tuple[TurningPlane, Floats, float]:
+) -> tuple[TurningPlane, Floats]:
     """Fit from the best of many centres, then once more with the phase taken afresh there.
 
-    About a better axis the ratio can be followed better too. What the fits that explain about as much differ
-    by in turns is the last value.
+    About a better axis the ratio can be followed better too.
     """
     found: list[tuple[TurningPlane, Floats]] = []
     squeeze = plane.squeeze
@@ -137,12 +151,7 @@ def _settled(
         plane = plane if found else _best_start(cutout, plane, phase)
         found.append(settle(cutout, plane, phase, RADII, ROUNDS, smooth, squeeze_about=squeeze))
         plane = found[-1][0]
-    explains = np.array([explained_by(cutout, *fit).sum() for fit in found])
-    turns = np.array([fit[1][-1] - fit[1][0] for fit in found]) / (2 * np.pi)
-    best = int(np.argmax(explains))
-    alike = explains > ALIKE * explains[best]
-    spread = float(np.sqrt(np.mean((turns[alike] - turns[best]) ** 2)))
-    return *found[best], spread
+    return max(found, key=lambda fit: float(explained_by(cutout, *fit).sum()))
 
 
 def _best_start(
@@ -193,20 +202,24 @@ def smooth_slip(path_rad: Floats, ratio: float) -> SmoothAngles:
     return SmoothAngles(basis, stiffness + 1e-9 * np.eye(stiffness.shape[0]))
 
 
-def _turns_std(rings: NDArray[np.complex64], phase: Floats, smooth: SmoothAngles) -> float:
-    """Estimate from the scatter of each picture's own phase about the smooth course, with its memory."""
-    k = np.arange(1, rings.shape[2] + 1)
-    unturned = rings * np.exp(1j * np.outer(phase, k))[:, None, :]
-    texture = texture_of(rings, phase)
-    slope = 1j * k * texture
-    pull = -np.real(np.sum((unturned - texture) * np.conj(slope), axis=(1, 2)))
-    grip = float(np.sum(np.abs(slope) ** 2))
-    own = pull / grip
-    memory = _memory(own)
-    normal = smooth.basis.T @ smooth.basis / (float(np.var(own)) * memory)
+def _turns_std(pull: Pull, smooth: SmoothAngles) -> float:
+    """Estimate from the scatter of each picture's own phase about the smooth course."""
+    noise = _slow_noise(pull.own_rad * np.sqrt(pull.weight), smooth.basis.shape[1])
+    normal = smooth.basis.T @ (smooth.basis * pull.weight[:, None]) / noise
     covariance = np.linalg.inv(normal + smooth.stiffness)
     ends = smooth.basis[-1] - smooth.basis[0]
     return float(np.sqrt(ends @ covariance @ ends) / (2 * np.pi))
+
+
+def _slow_noise(own: Floats, courses: int) -> float:
+    """Variance that the noise would have if all of it were as strong as its slow part.
+
+    Slow noise looks like slip, and the fit has swallowed it. Of two readings of how strong it was the larger
+    counts: the scatter times its memory, and the spectrum in the octave above what so many courses follow.
+    """
+    density = np.abs(np.fft.rfft(own - own.mean())) ** 2 / len(own)
+    octave = density[courses // 2 : 2 * (courses // 2)]
+    return max(float(np.var(own)) * _memory(own), float(octave.mean()) if len(octave) else 0.0)
 
 
 def _memory(values: Floats) -> float:

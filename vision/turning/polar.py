@@ -89,12 +89,16 @@ class Cutout:
         the room seen between the spokes counts no more than a dark one. Pixels that hardly change stay small.
     shape : (height, width).
     origin_px, step : offset and pixels of the gray picture per pixel of the cutout.
+    taken_out : (n, m) array, optional
+        Orthonormal courses over the pictures that were taken out of every pixel, for whoever must reckon
+        with what they took along.
     """
 
     pixels: NDArray[np.float32]
     shape: tuple[int, int]
     origin_px: tuple[int, int]
     step: float
+    taken_out: NDArray[np.float64] | None = None
 
     def sample(self, points_px: NDArray[np.float64]) -> NDArray[np.float32]:
         """Values (..., n) at points (..., 2) of the gray picture, bilinear; 0 outside."""
@@ -151,7 +155,8 @@ def without_orders(cutout: Cutout, angles_rad: NDArray[np.float64], orders: int)
     waves = [f(n * angles_rad) for n in range(1, orders + 1) for f in (np.cos, np.sin)]
     base, _ = np.linalg.qr(np.stack([np.ones_like(angles_rad), *waves], axis=1))
     own = base.astype(np.float32)
-    return replace(cutout, pixels=np.asarray(cutout.pixels - (cutout.pixels @ own) @ own.T, np.float32))
+    pixels = np.asarray(cutout.pixels - (cutout.pixels @ own) @ own.T, np.float32)
+    return replace(cutout, pixels=pixels, taken_out=base)
 
 
 #: Points round a ring for each angular harmonic: two are the least, three keep higher ones from folding in.
