@@ -85,7 +85,7 @@ def _series(
     count = len(waves)
     normal = seen.conj().T @ seen + RIDGE * count * np.eye(len(orders))
     terms = np.linalg.solve(normal, seen.conj().T @ ring)
-    noise = np.mean(np.abs(ring - seen @ terms) ** 2, axis=0) * count / (count - len(orders)) + 1e-12
+    noise = np.mean(np.abs(ring - seen @ terms) ** 2, axis=0) * count / max(count - len(orders), 1) + 1e-12
     # Terms no larger than noise would make them are left out (positive-part James-Stein).
     terms = terms * np.maximum(0, 1 - noise / (count * np.abs(terms) ** 2 + 1e-30))
     moving = waves * (1j * orders)
