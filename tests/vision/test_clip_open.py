@@ -197,7 +197,7 @@ CODECS = {
     "mp4 hevc 10 bit": (".mp4", "libx265", "yuv420p10le", {"crf": "10", "x265-params": "log-level=none"}),
     "webm vp9": (".webm", "libvpx-vp9", "yuv420p", {"crf": "10", "b": "0", "cpu-used": "8"}),
     "mkv h264": (".mkv", "libx264", "yuv420p", {"crf": "10"}),
-    "mkv av1": (".mkv", "libaom-av1", "yuv420p", {"crf": "10", "cpu-used": "8"}),
+    "mkv av1": (".mkv", "libsvtav1", "yuv420p", {"crf": "10", "preset": "12"}),
 }
 
 
@@ -205,10 +205,6 @@ CODECS = {
 def test_every_container_and_codec(tmp_path: Path, name: str) -> None:
     """Pictures come back, and their times agree with those of another reader (OpenCV)."""
     ending, codec, pix_fmt, options = CODECS[name]
-    try:
-        av.codec.Codec(codec, "w")
-    except av.codec.codec.UnknownCodecError:
-        pytest.skip(f"no encoder {codec} here")
     y, x = np.mgrid[:72, :96]
     smooth = np.stack([128 + 80 * np.sin((x + 3 * i) / 9) * np.cos(y / 7) for i in range(12)]).astype(
         np.uint8
