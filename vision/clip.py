@@ -215,7 +215,8 @@ def _find_wheel(
     if turning and not wheels:
         return NotMeasured(
             "The spokes look alike, and more than one speed of the wheel explains the clip.",
-            "Stick a strip of light tape on one spoke, or turn the wheel slowly by hand first.",
+            "Stick a strip of light tape on one spoke, turn the wheel slowly by hand first, or film more "
+            "pictures a second.",
         )
     if not wheels:
         return NotMeasured(

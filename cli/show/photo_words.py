@@ -99,12 +99,16 @@ def _row(name: str, outcome: Outcome, unit: str = "mm") -> Row:
 
 
 def _trust(reading: PhotoReading) -> tuple[str, ...]:
+    found = isinstance(reading.wheel, WheelReading)
+    without = found and not reading.references and not _sized(reading)
+    # What was not measured is said where it says what would do better, and once is enough.
+    gaps = set(map(str, photo_gaps(reading)))
     return (
         *map(_reference_sentence, reading.references),
-        *(() if reading.references or _sized(reading) else (NO_REFERENCE_USED,)),
+        *((NO_REFERENCE_USED,) if without else ()),
         *_rim_sentences(reading),
         *_plane_sentences(reading),
-        *reading.remarks,
+        *(remark for remark in reading.remarks if remark not in gaps),
     )
 
 
@@ -146,7 +150,9 @@ def _plane_sentences(reading: PhotoReading) -> tuple[str, ...]:
 
 def _better(reading: PhotoReading) -> tuple[str, ...]:
     ratio = ratio_interval(reading.whirls[0]) if reading.whirls else None
-    rough = ratio is None or ratio.half_width > ROUGH * ratio.value
+    # Of a picture without a wheel there is no interval to be narrowed.
+    found = isinstance(reading.wheel, WheelReading)
+    rough = found and (ratio is None or ratio.half_width > ROUGH * ratio.value)
     second = reading.advice or (SECOND_VIEW if rough else None)
     return (
         *map(str, photo_gaps(reading)),

@@ -1,7 +1,10 @@
 """What people read: the answer first, its certainty, and what to do where there is none."""
 
 from dataclasses import replace
+from pathlib import Path
 
+import cv2
+import numpy as np
 import pytest
 from uncertainties import ufloat
 
@@ -14,6 +17,7 @@ from whirlwise.cli.show.photo_words import photo_answer
 from whirlwise.cli.show.whirls_words import Wish, whirls_answer
 from whirlwise.vision.clip_reading import ClipReading, FlyerTurning, OrderPeak, WheelTurning
 from whirlwise.vision.measured import NotMeasured
+from whirlwise.vision.photo import measure_photo
 from whirlwise.vision.photo_reading import PhotoReading
 
 
@@ -151,3 +155,12 @@ def test_whirls_tell_what_the_others_cost() -> None:
         "  small     12    2.500 +-0.020        60    +20 %       200        24",
         "  large      6  1.2500 +-0.0098       120   +140 %       100        84",
     ]
+
+
+def test_a_picture_without_a_wheel_gives_no_reason_to_trust_and_says_once_what_to_do(tmp_path: Path) -> None:
+    path = tmp_path / "wall.png"
+    assert cv2.imwrite(str(path), np.full((60, 80, 3), 128, np.uint8))
+    answer = photo_answer(measure_photo(path))
+    assert answer.trust == ()
+    assert len(answer.better) == 1
+    assert answer.better[0].startswith("No wheel rim was found")
