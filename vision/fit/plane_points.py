@@ -1,7 +1,7 @@
 """Pixels carried into a plane of the scene, and how they move there as camera and plane change.
 
-The derivatives of everything that is seen are put together from these by the chain rule, so that the joint fit
-needs no trial steps. A pixel with the ray d = (u, v, 1) lies in the plane of height h at t d - o from the
+The derivatives of everything that is seen are put together from these by the chain rule, so that the joint
+fit needs no trial steps. A pixel with the ray d = (u, v, 1) lies in the plane of height h at t d - o from the
 origin o, with t = (h + n o) / (n d) and n the plane's normal.
 """
 
