@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..geometry.ellipse import Ellipse, Points, fit_ellipse
+from .drawn_ellipses import drawn_ellipses, edge_weights
 from .edges import EdgePoints, Gradient, Pixels, colour_gradient, edges_across, lab_pixels
 from .hub import find_hubs
 
@@ -227,7 +228,8 @@ def refine_edge(lab: Pixels, rough: Ellipse, reach_px: float, rng: np.random.Gen
     reach_px = max(reach_px, LEAST_REACH_PX)
     outline, normals = rough.outline(OUTLINE_POINTS)
     edges = edges_across(lab, outline, normals, reach_px)
-    polished = [p for c in _drawn(edges, rough, reach_px, rng) if (p := _polished(edges, c)) is not None]
+    drawn = drawn_ellipses(edges, rough, reach_px, INLIER_PX, RANSAC_DRAWS, rng)
+    polished = [p for c in drawn[:POLISHED] if (p := _polished(edges, c)) is not None]
     if not polished:
         return None
     found = max(polished, key=lambda ellipse: _support(edges, ellipse, CLOSE_PX))
@@ -237,21 +239,6 @@ def refine_edge(lab: Pixels, rough: Ellipse, reach_px: float, rng: np.random.Gen
     cover = len(np.unique(on_it.line)) / OUTLINE_POINTS
     scatter = float(np.sqrt(np.mean(distance[near] ** 2)))
     return RimEdge(found, on_it.points_px, cover, scatter)
-
-
-def _drawn(edges: EdgePoints, rough: Ellipse, reach_px: float, rng: np.random.Generator) -> list[Ellipse]:
-    """The best ellipses through six edge points drawn from all round (random sample consensus)."""
-    sectors = [np.nonzero(edges.line * 5 // OUTLINE_POINTS == k)[0] for k in range(5)]
-    sectors = [s for s in sectors if len(s)]
-    if len(sectors) < 4:
-        return []
-    scored: list[tuple[float, int, Ellipse]] = []
-    for k in range(RANSAC_DRAWS):
-        drawn = [int(rng.choice(s)) for s in sectors] + [int(rng.integers(edges.line.size))]
-        candidate = fit_ellipse(edges.points_px[drawn])
-        if candidate is not None and _similar(candidate, rough, reach_px):
-            scored.append((-_support(edges, candidate, INLIER_PX), k, candidate))
-    return [candidate for _, _, candidate in sorted(scored)[:POLISHED]]
 
 
 def _polished(edges: EdgePoints, rough: Ellipse) -> Ellipse | None:
@@ -267,15 +254,5 @@ def _polished(edges: EdgePoints, rough: Ellipse) -> Ellipse | None:
 def _support(edges: EdgePoints, ellipse: Ellipse, close_px: float) -> float:
     """How many lines across the outline have an edge on the ellipse, the closer the better."""
     nearness = 1 - (ellipse.distance_px(edges.points_px) / close_px) ** 2
-    usual = float(np.median(edges.strength))
-    weight = np.minimum(edges.strength, 2 * usual) / usual
-    per_line = np.zeros(OUTLINE_POINTS)
-    np.maximum.at(per_line, edges.line, np.maximum(nearness, 0.0) * weight)
-    return float(per_line.sum())
-
-
-def _similar(candidate: Ellipse, rough: Ellipse, reach_px: float) -> bool:
-    shift = float(np.linalg.norm(candidate.centre_px - rough.centre_px))
-    growth = abs(candidate.mean_radius_px - rough.mean_radius_px)
-    axes = sorted((candidate.semi_a_px, candidate.semi_b_px))
-    return shift < 2 * reach_px and growth < 2 * reach_px and axes[0] > 0.7 * axes[1]
+    firsts = np.unique(edges.line, return_index=True)[1]
+    return float(np.maximum.reduceat(np.maximum(nearness, 0.0) * edge_weights(edges), firsts).sum())
