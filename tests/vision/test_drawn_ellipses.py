@@ -22,7 +22,7 @@ def edges_on(ellipse: Ellipse, rng: np.random.Generator, stray: float) -> EdgePo
 @pytest.mark.parametrize("stray", [0.0, 0.5])
 def test_the_ellipse_comes_back_from_among_strays(stray: float) -> None:
     edges = edges_on(TRUE, np.random.default_rng(1), stray)
-    best = drawn_ellipses(edges, ROUGH, 20.0, 1.6, 400, np.random.default_rng(0))[0]
+    best = drawn_ellipses(edges, ROUGH, 20.0, 1.6, np.random.default_rng(0))[0]
     assert np.abs(TRUE.distance_px(best.outline(90)[0])).max() < 1.5
     assert [best.semi_a_px, best.semi_b_px] == pytest.approx([212.0, 190.0], abs=1.5)
     assert best.angle_rad % np.pi == pytest.approx(0.7, abs=0.05)
@@ -30,17 +30,19 @@ def test_the_ellipse_comes_back_from_among_strays(stray: float) -> None:
 
 def test_the_best_supported_comes_first() -> None:
     edges = edges_on(TRUE, np.random.default_rng(1), 0.5)
-    drawn = drawn_ellipses(edges, ROUGH, 20.0, 1.6, 400, np.random.default_rng(0))
-    on_it = [int((np.abs(e.distance_px(edges.points_px)) < 1.6).sum()) for e in (drawn[0], drawn[-1])]
-    assert on_it[0] > 150 > on_it[1]
+    drawn = drawn_ellipses(edges, ROUGH, 20.0, 1.6, np.random.default_rng(0))
+    on_it = [int((np.abs(e.distance_px(edges.points_px)) < 1.6).sum()) for e in drawn]
+    assert len(drawn) > 2
+    assert on_it[0] > 150
+    assert on_it[0] >= max(on_it[1:])
 
 
 def test_ellipses_of_another_shape_are_left_out() -> None:
     edges = edges_on(Ellipse(400.0, 300.0, 200.0, 100.0, 0.0), np.random.default_rng(1), 0.0)
-    assert drawn_ellipses(edges, ROUGH, 20.0, 1.6, 100, np.random.default_rng(0)) == []
+    assert drawn_ellipses(edges, ROUGH, 20.0, 1.6, np.random.default_rng(0)) == []
 
 
 def test_edges_on_one_side_alone_give_none() -> None:
     edges = edges_on(TRUE, np.random.default_rng(1), 0.0)
     one_side = edges.chosen((edges.line < 60) | (edges.line == LINES - 1))
-    assert drawn_ellipses(one_side, ROUGH, 20.0, 1.6, 100, np.random.default_rng(0)) == []
+    assert drawn_ellipses(one_side, ROUGH, 20.0, 1.6, np.random.default_rng(0)) == []

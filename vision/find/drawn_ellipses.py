@@ -12,6 +12,10 @@ from .edges import EdgePoints
 
 Numbers = NDArray[np.float64]
 
+#: So many ellipses are drawn, and of those that differ by so many pixels the best ones are kept.
+DRAWS, KEPT, UNLIKE_PX = 400, 6, 0.7
+#: Support is counted on every so-manieth line.
+THINNED = 2
 #: Lines across the outline are put into so many sectors, and an edge is picked from each, and one more.
 SECTORS = 5
 #: A conic through picked edges must be about as round and as large as the rough ellipse it came from.
@@ -21,9 +25,9 @@ FAINT = 1e-9
 
 
 def drawn_ellipses(
-    edges: EdgePoints, rough: Ellipse, reach_px: float, close_px: float, draws: int, rng: np.random.Generator
+    edges: EdgePoints, rough: Ellipse, reach_px: float, close_px: float, rng: np.random.Generator
 ) -> list[Ellipse]:
-    """Ellipses through picked edges (random sample consensus), those that most edges lie on first.
+    """A few unlike ellipses through picked edges (random sample consensus), that most edges lie on first.
 
     Parameters
     ----------
@@ -34,10 +38,9 @@ def drawn_ellipses(
         How far the edges were looked for; ellipses further off than twice that are left out.
     close_px : float
         An edge nearer than this lies on an ellipse.
-    draws : int
     rng : numpy.random.Generator
     """
-    picked = _picked(edges, draws, rng)
+    picked = _picked(edges, rng)
     if not len(picked):
         return []
     scale_px = rough.mean_radius_px
@@ -53,10 +56,22 @@ def drawn_ellipses(
         likely &= axes.min(axis=1) > LEAST_ROUND * axes.max(axis=1)
     conics, middles, axes, angles = conics[likely], middles[likely], axes[likely], angles[likely]
     supports = _supports(edges, design, conics, close_px / scale_px)
+    best = _unlike(np.column_stack([middles, axes]) * scale_px, np.argsort(-supports))
     return [
         Ellipse(*(rough.centre_px + scale_px * middles[k]), *(scale_px * axes[k]), float(angles[k]))
-        for k in np.argsort(-supports)
+        for k in best
     ]
+
+
+def _unlike(sizes_px: Numbers, order: NDArray[np.intp]) -> list[int]:
+    """The first few in an order whose middles and axes (m, 4) differ from those of all before them."""
+    kept: list[int] = []
+    for k in order.tolist():
+        if all(np.abs(sizes_px[k] - sizes_px[other]).max() > UNLIKE_PX for other in kept):
+            kept.append(k)
+        if len(kept) == KEPT:
+            break
+    return kept
 
 
 def edge_weights(edges: EdgePoints) -> Numbers:
@@ -65,15 +80,15 @@ def edge_weights(edges: EdgePoints) -> Numbers:
     return np.asarray(np.minimum(edges.strength, 2 * usual) / usual)
 
 
-def _picked(edges: EdgePoints, draws: int, rng: np.random.Generator) -> NDArray[np.intp]:
-    """Six edges a draw, (draws, up to 6), from all round; none if much of the outline shows no edge."""
+def _picked(edges: EdgePoints, rng: np.random.Generator) -> NDArray[np.intp]:
+    """Six edges a draw, (DRAWS, up to 6), from all round; none if much of the outline shows no edge."""
     lines = int(edges.line.max(initial=0)) + 1
     sectors = [np.nonzero(edges.line * SECTORS // lines == k)[0] for k in range(SECTORS)]
     sectors = [sector for sector in sectors if len(sector)]
     if len(sectors) < SECTORS - 1:
         return np.zeros((0, 0), np.intp)
-    picks = [sector[rng.integers(len(sector), size=draws)] for sector in sectors]
-    return np.column_stack([*picks, rng.integers(len(edges.line), size=draws)])
+    picks = [sector[rng.integers(len(sector), size=DRAWS)] for sector in sectors]
+    return np.column_stack([*picks, rng.integers(len(edges.line), size=DRAWS)])
 
 
 def _solved(design: Numbers) -> Numbers:
@@ -100,13 +115,16 @@ def _supports(edges: EdgePoints, design: Numbers, conics: Numbers, close: float)
 
     The distance is that of Sampson: level over slope.
     """
-    x, y = design[:, 3:].T.astype(np.float32)
+    counted_on = edges.line % THINNED == 0
+    weights = edge_weights(edges)[counted_on].astype(np.float32)
+    design = design[counted_on].astype(np.float32)
+    x, y = design[:, 3:].T
     ones = np.ones_like(x)
     a, b, c, d, e = conics.T.astype(np.float32)
-    level = design.astype(np.float32) @ conics.T.astype(np.float32) - np.float32(1)
+    level = design @ conics.T.astype(np.float32) - np.float32(1)
     along_x = np.column_stack([x, y, ones]) @ np.array([2 * a, b, d])
     along_y = np.column_stack([x, y, ones]) @ np.array([b, 2 * c, e])
     nearness = 1 - level**2 / (np.float32(close**2) * (along_x**2 + along_y**2))
-    counted = np.maximum(nearness, 0) * edge_weights(edges).astype(np.float32)[:, None]
-    firsts = np.unique(edges.line, return_index=True)[1]
+    counted = np.maximum(nearness, 0) * weights[:, None]
+    firsts = np.unique(edges.line[counted_on], return_index=True)[1]
     return np.asarray(np.maximum.reduceat(counted, firsts, axis=0).sum(axis=0), dtype=np.float64)
