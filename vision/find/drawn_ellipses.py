@@ -57,10 +57,12 @@ def drawn_ellipses(
     conics, middles, axes, angles = conics[likely], middles[likely], axes[likely], angles[likely]
     supports = _supports(edges, design, conics, close_px / scale_px)
     best = _unlike(np.column_stack([middles, axes]) * scale_px, np.argsort(-supports))
-    return [
-        Ellipse(*(rough.centre_px + scale_px * middles[k]), *(scale_px * axes[k]), float(angles[k]))
-        for k in best
-    ]
+    found = []
+    for k in best:
+        x_px, y_px = rough.centre_px + scale_px * middles[k]
+        long_px, short_px = scale_px * axes[k]
+        found.append(Ellipse(float(x_px), float(y_px), float(long_px), float(short_px), float(angles[k])))
+    return found
 
 
 def _unlike(sizes_px: Numbers, order: NDArray[np.intp]) -> list[int]:
