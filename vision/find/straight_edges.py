@@ -112,7 +112,7 @@ def _map_of(sectors: NDArray[np.uint8], side: int) -> NDArray[np.uint8]:
     table = np.zeros((256, 1, 3), np.uint8)
     for channel in range(3):
         table[1 : SECTORS + 1, 0, channel] = rises * (1 << channel) + falls * (8 << channel)
-    bits = cv2.LUT(sectors, table)
+    bits = np.asarray(cv2.LUT(sectors, table), dtype=np.uint8)
     kinds = bits[..., 0] | bits[..., 1] | bits[..., 2]
     x, y = round(np.cos(normal)), round(np.sin(normal))
     padded = np.pad(kinds, 1)
