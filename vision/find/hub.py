@@ -10,8 +10,8 @@ from .edges import Gradient, Pixels, colour_gradient
 RIM_REACH = (0.12, 0.50)
 SPOKE_REACH = (0.04, 0.40)
 RIM_BLUR, SPOKE_BLUR, BACKGROUND_BLUR = 0.012, 0.008, 0.06
-#: Votes lie so far apart along a direction, less than the blur of the ballot, and every other pixel votes.
-VOTE_STEP_PX = 4.0
+#: Votes lie so far apart along a direction, about as far as the blur of the ballot.
+VOTE_STEP_PX = 3.0
 #: Two hubs are not nearer to each other than this share of the longer side.
 APART = 0.08
 #: A place with less than this of the votes, of which a hub's rim and spokes have up to 2, is no hub.
@@ -35,9 +35,7 @@ def find_hubs(lab: Pixels, most: int = 5) -> list[tuple[float, float]]:
 def hub_ballot(gradient: Gradient, side_px: float) -> Pixels:
     """Map (h, w) of how many edges agree on a hub at each pixel; both kinds of votes peak at 1 alone."""
     size = gradient.size
-    clear = (size > 1.2) & (size < np.inf)
-    clear[::2, ::2] = clear[1::2, 1::2] = False
-    rows, columns = np.nonzero(clear)
+    rows, columns = np.nonzero((size > 1.2) & (size < np.inf))
     across = np.column_stack([gradient.x[rows, columns], gradient.y[rows, columns]]).astype(np.float64)
     across /= size[rows, columns][:, None]
     along = np.column_stack([-across[:, 1], across[:, 0]])
