@@ -10,7 +10,8 @@ from .edges import Gradient, Pixels, colour_gradient
 RIM_REACH = (0.12, 0.50)
 SPOKE_REACH = (0.04, 0.40)
 RIM_BLUR, SPOKE_BLUR, BACKGROUND_BLUR = 0.012, 0.008, 0.06
-VOTE_STEP_PX = 1.5
+#: Votes lie so far apart along a direction, about as far as the blur of the ballot.
+VOTE_STEP_PX = 3.0
 #: Two hubs are not nearer to each other than this share of the longer side.
 APART = 0.08
 #: A place with less than this of the votes, of which a hub's rim and spokes have up to 2, is no hub.
@@ -56,9 +57,11 @@ def _votes(
     """Every place votes for the pixels that lie ahead of it and behind it."""
     distances_px = np.arange(reach[0] * side_px, reach[1] * side_px, VOTE_STEP_PX)
     counts = np.zeros(shape[0] * shape[1], np.float32)
+    places, directions = places.astype(np.float32), directions.astype(np.float32)
     for side in (1.0, -1.0):
-        x = np.rint(places[:, :1] + side * directions[:, :1] * distances_px).astype(np.intp)
-        y = np.rint(places[:, 1:] + side * directions[:, 1:] * distances_px).astype(np.intp)
+        along_px = (side * distances_px).astype(np.float32)
+        x = np.rint(places[:, :1] + directions[:, :1] * along_px).astype(np.int32)
+        y = np.rint(places[:, 1:] + directions[:, 1:] * along_px).astype(np.int32)
         inside = (x >= 0) & (x < shape[1]) & (y >= 0) & (y < shape[0])
         counts += np.bincount((y * shape[1] + x)[inside], minlength=counts.size).astype(np.float32)
     ballot = counts.reshape(shape)

@@ -7,12 +7,15 @@ straight line, an ellipse a gentle wave of two periods, and every wave can be tr
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+from scipy.sparse import csr_array
 
 from ..geometry.ellipse import Ellipse, Points, fit_ellipse
+from .drawn_ellipses import drawn_ellipses, edge_weights
 from .edges import EdgePoints, Gradient, Pixels, colour_gradient, edges_across, lab_pixels
 from .hub import find_hubs
 
@@ -26,14 +29,21 @@ RADII = np.exp(np.arange(np.log(0.1), np.log(0.85), LOG_STEP))  # shares of the 
 #: Flattening of the ellipse as amplitude of the wave; 0.11 is a wheel seen 36 degrees from square on.
 FLATTENINGS = (0.02, 0.04, 0.06, 0.085, 0.11)
 FLATTENING_DIRECTIONS = 8
+#: Amplitude and direction of every wave that is tried, the circle first.
+WAVES = (
+    (0.0, 0.0),
+    *(
+        (flattening, k * np.pi / FLATTENING_DIRECTIONS)
+        for flattening in FLATTENINGS
+        for k in range(FLATTENING_DIRECTIONS)
+    ),
+)
 CENTRE_REACH_PX, CENTRE_STEP_PX = 21, 3
 
 OUTLINE_POINTS = 360
-RANSAC_DRAWS = 400
 INLIER_PX = 1.6
-#: So many of the best drawn ellipses are drawn tight, in these steps; the one with most edges close to it
-#: wins.
-POLISHED, POLISHING_PX, CLOSE_PX = 10, (1.6, 1.2, 0.9, 0.7), 0.8
+#: The best drawn ellipses are drawn tight, in these steps; the one with most edges close to it wins.
+POLISHING_PX, CLOSE_PX = (1.6, 1.2, 0.9, 0.7), 0.8
 #: An outline is believed if this share of it shows an edge, and the edge points scatter less than that.
 LEAST_COVER, MOST_SCATTER_PX = 0.7, 0.85
 #: Edge points are looked for at least so far to either side: nearer by, any edge would lie on the outline.
@@ -123,47 +133,69 @@ def _in_full_picture(edge: RimEdge, scale: float) -> RimEdge:
 
 
 def _rough_rims(gradient: Gradient, hub_px: tuple[float, float]) -> list[Ellipse]:
-    """Ellipses about a hub that follow edges best, one a radius."""
+    """Ellipses about a hub that follow edges best, one a radius.
+
+    Middles are tried on a coarse grid first, then about those that were best for one of the radii.
+    """
     side = float(max(gradient.x.shape))
-    waves = [(0.0, 0.0)] + [
-        (flattening, k * np.pi / FLATTENING_DIRECTIONS)
-        for flattening in FLATTENINGS
-        for k in range(FLATTENING_DIRECTIONS)
-    ]
-    gather = _gather_indices(waves)
-    shifts = np.arange(-CENTRE_REACH_PX, CENTRE_REACH_PX + 1, CENTRE_STEP_PX, dtype=float)
-    centres = [(hub_px[0] + dx, hub_px[1] + dy) for dx in shifts for dy in shifts]
-    scores = np.array([_unrolled(gradient, c, side).ravel()[gather].mean(axis=1) for c in centres])
-    profile = scores.max(axis=(0, 1))
+    shifts = np.arange(-CENTRE_REACH_PX, CENTRE_REACH_PX + 1, 2 * CENTRE_STEP_PX)
+    coarse = [(int(dx), int(dy)) for dx in shifts for dy in shifts]
+    scores = _wave_scores(gradient, hub_px, coarse)
+    likely = {coarse[int(scores[:, :, j].max(axis=1).argmax())] for j in _tops(scores)}
+    steps = (-CENTRE_STEP_PX, 0, CENTRE_STEP_PX)
+    fine = sorted({(x + dx, y + dy) for x, y in likely for dx in steps for dy in steps} - set(coarse))
+    centres = coarse + fine
+    if fine:
+        scores = np.concatenate([scores, _wave_scores(gradient, hub_px, fine)])
     found = []
-    for j in range(1, len(RADII) - 1):
-        if profile[j] >= max(profile[j - 1], profile[j + 1], 0.65 * profile.max()):
-            c, w = np.unravel_index(int(scores[:, :, j].argmax()), scores.shape[:2])
-            (flattening, direction), radius = waves[int(w)], RADII[j] * side
-            x, y = centres[int(c)]
-            found.append(Ellipse(x, y, radius * (1 + flattening), radius * (1 - flattening), direction))
+    for j in _tops(scores):
+        c, w = np.unravel_index(int(scores[:, :, j].argmax()), scores.shape[:2])
+        (flattening, direction), radius = WAVES[int(w)], RADII[j] * side
+        x, y = hub_px[0] + centres[int(c)][0], hub_px[1] + centres[int(c)][1]
+        found.append(Ellipse(x, y, radius * (1 + flattening), radius * (1 - flattening), direction))
     return found
 
 
-def _gather_indices(waves: list[tuple[float, float]]) -> NDArray[np.intp]:
-    """Flat indices (waves, angles, radii) that read the unrolled picture along every wave."""
+def _tops(scores: Pixels) -> list[int]:
+    """Radii at which some wave (middles, waves, radii) follows an edge better than at radii next to it."""
+    profile = scores.max(axis=(0, 1))
+    least = 0.65 * profile.max()
+    return [j for j in range(1, len(RADII) - 1) if profile[j] >= max(profile[j - 1], profile[j + 1], least)]
+
+
+def _wave_scores(gradient: Gradient, hub_px: tuple[float, float], shifts: list[tuple[int, int]]) -> Pixels:
+    """How clear an edge runs along each wave at each radius, (middles, waves, radii)."""
+    side = float(max(gradient.x.shape))
+    unrolled = [_unrolled(gradient, (hub_px[0] + dx, hub_px[1] + dy), side).ravel() for dx, dy in shifts]
+    scores = _gathering() @ np.stack(unrolled, axis=1)
+    return np.asarray(scores.T.reshape(len(shifts), len(WAVES), len(RADII)), dtype=np.float32)
+
+
+@cache
+def _gathering() -> csr_array:
+    """Sparse matrix that takes unrolled pictures to the mean along every wave at every radius."""
     turn = np.linspace(0, 2 * np.pi, SEARCH_ANGLES, endpoint=False)
-    rise = np.array([np.log1p(a * np.cos(2 * (turn - d))) for a, d in waves]) / LOG_STEP
-    columns = np.arange(len(RADII)) + np.rint(rise)[:, :, None]
-    columns = np.clip(columns, 0, len(RADII) - 1)
-    return np.asarray(columns + np.arange(SEARCH_ANGLES)[None, :, None] * len(RADII), dtype=np.intp)
+    rise = np.array([np.log1p(a * np.cos(2 * (turn - d))) for a, d in WAVES]) / LOG_STEP
+    columns = np.arange(len(RADII))[:, None] + np.rint(rise)[:, None, :]
+    columns = np.clip(columns, 0, len(RADII) - 1) + np.arange(SEARCH_ANGLES) * len(RADII)
+    rows = len(WAVES) * len(RADII)
+    share = np.full(columns.size, 1 / SEARCH_ANGLES, np.float32)
+    starts = np.arange(rows + 1) * SEARCH_ANGLES
+    shape = (rows, SEARCH_ANGLES * len(RADII))
+    return csr_array((share, columns.ravel().astype(np.int32), starts), shape=shape)
 
 
 def _unrolled(gradient: Gradient, centre_px: tuple[float, float], side_px: float) -> Pixels:
     """Edges that face the centre, over angle x log radius; each edge widened by one step of the radius."""
-    turn = np.linspace(0, 2 * np.pi, SEARCH_ANGLES, endpoint=False)[:, None]
-    x = (centre_px[0] + np.cos(turn) * RADII * side_px).astype(np.float32)
-    y = (centre_px[1] + np.sin(turn) * RADII * side_px).astype(np.float32)
+    turn = np.linspace(0, 2 * np.pi, SEARCH_ANGLES, endpoint=False, dtype=np.float32)[:, None]
+    cosine, sine = np.cos(turn), np.sin(turn)
+    radii = (RADII * side_px).astype(np.float32)
+    x, y = np.float32(centre_px[0]) + cosine * radii, np.float32(centre_px[1]) + sine * radii
     along_x = cv2.remap(gradient.x, x, y, cv2.INTER_LINEAR)
     along_y = cv2.remap(gradient.y, x, y, cv2.INTER_LINEAR)
-    facing = np.abs(along_x * np.cos(turn) + along_y * np.sin(turn))
-    facing[facing < 0.8 * np.hypot(along_x, along_y)] = 0.0
-    return np.asarray(cv2.dilate(np.minimum(facing, 2.0).astype(np.float32), np.ones((1, 3))))
+    facing = np.abs(along_x * cosine + along_y * sine)
+    facing[facing**2 < 0.64 * (along_x**2 + along_y**2)] = 0.0
+    return np.asarray(cv2.dilate(np.minimum(facing, 2.0), np.ones((1, 3))), dtype=np.float32)
 
 
 def _edges_about(lab: Pixels, rough: list[Ellipse]) -> list[RimEdge]:
@@ -227,7 +259,8 @@ def refine_edge(lab: Pixels, rough: Ellipse, reach_px: float, rng: np.random.Gen
     reach_px = max(reach_px, LEAST_REACH_PX)
     outline, normals = rough.outline(OUTLINE_POINTS)
     edges = edges_across(lab, outline, normals, reach_px)
-    polished = [p for c in _drawn(edges, rough, reach_px, rng) if (p := _polished(edges, c)) is not None]
+    drawn = drawn_ellipses(edges, rough, reach_px, INLIER_PX, rng)
+    polished = [p for c in drawn if (p := _polished(edges, c)) is not None]
     if not polished:
         return None
     found = max(polished, key=lambda ellipse: _support(edges, ellipse, CLOSE_PX))
@@ -237,21 +270,6 @@ def refine_edge(lab: Pixels, rough: Ellipse, reach_px: float, rng: np.random.Gen
     cover = len(np.unique(on_it.line)) / OUTLINE_POINTS
     scatter = float(np.sqrt(np.mean(distance[near] ** 2)))
     return RimEdge(found, on_it.points_px, cover, scatter)
-
-
-def _drawn(edges: EdgePoints, rough: Ellipse, reach_px: float, rng: np.random.Generator) -> list[Ellipse]:
-    """The best ellipses through six edge points drawn from all round (random sample consensus)."""
-    sectors = [np.nonzero(edges.line * 5 // OUTLINE_POINTS == k)[0] for k in range(5)]
-    sectors = [s for s in sectors if len(s)]
-    if len(sectors) < 4:
-        return []
-    scored: list[tuple[float, int, Ellipse]] = []
-    for k in range(RANSAC_DRAWS):
-        drawn = [int(rng.choice(s)) for s in sectors] + [int(rng.integers(edges.line.size))]
-        candidate = fit_ellipse(edges.points_px[drawn])
-        if candidate is not None and _similar(candidate, rough, reach_px):
-            scored.append((-_support(edges, candidate, INLIER_PX), k, candidate))
-    return [candidate for _, _, candidate in sorted(scored)[:POLISHED]]
 
 
 def _polished(edges: EdgePoints, rough: Ellipse) -> Ellipse | None:
@@ -267,15 +285,5 @@ def _polished(edges: EdgePoints, rough: Ellipse) -> Ellipse | None:
 def _support(edges: EdgePoints, ellipse: Ellipse, close_px: float) -> float:
     """How many lines across the outline have an edge on the ellipse, the closer the better."""
     nearness = 1 - (ellipse.distance_px(edges.points_px) / close_px) ** 2
-    usual = float(np.median(edges.strength))
-    weight = np.minimum(edges.strength, 2 * usual) / usual
-    per_line = np.zeros(OUTLINE_POINTS)
-    np.maximum.at(per_line, edges.line, np.maximum(nearness, 0.0) * weight)
-    return float(per_line.sum())
-
-
-def _similar(candidate: Ellipse, rough: Ellipse, reach_px: float) -> bool:
-    shift = float(np.linalg.norm(candidate.centre_px - rough.centre_px))
-    growth = abs(candidate.mean_radius_px - rough.mean_radius_px)
-    axes = sorted((candidate.semi_a_px, candidate.semi_b_px))
-    return shift < 2 * reach_px and growth < 2 * reach_px and axes[0] > 0.7 * axes[1]
+    firsts = np.unique(edges.line, return_index=True)[1]
+    return float(np.maximum.reduceat(np.maximum(nearness, 0.0) * edge_weights(edges), firsts).sum())

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from scipy.optimize import least_squares
 from uncertainties import UFloat, correlated_values
 
-from .observations import Observation
+from .observations import Observation, Sloped
 from .scene import Scene
 from .unknowns import UnknownTable
 
@@ -22,6 +22,8 @@ TOLERANCE, MOST_STEPS = 1e-6, 60
 USUAL_STRAIN = 2.0
 #: Unknowns that neither picture nor priors hold get this deviation (in units of their scale) at the most.
 WIDEST = 1e4
+#: Trial step, as a share of the scale, for observations that don't know their own slopes.
+TRIAL_STEP = 1e-5
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,9 +87,15 @@ def fit_jointly(table: UnknownTable, observations: Sequence[Observation]) -> Fit
         seen = [_tempered(observation.residuals(scene)) for observation in observations]
         return np.concatenate([*seen, table.prior_residuals(vector)])
 
+    def slopes(vector: NDArray[np.float64]) -> NDArray[np.float64]:
+        scene = Scene(table.values(vector))
+        seen = [_tempered_slopes(observation, scene, table, vector) for observation in observations]
+        return np.concatenate([*seen, table.prior_slopes])
+
     found = least_squares(
         misfits,
         table.start,
+        slopes,
         x_scale=table.scale,
         method="lm",
         ftol=TOLERANCE,
@@ -103,6 +111,27 @@ def fit_jointly(table: UnknownTable, observations: Sequence[Observation]) -> Fit
     enlarged = max(chi_square, 1.0) * max(strain / USUAL_STRAIN, 1.0) ** 4
     covariance = np.linalg.inv(information) * np.outer(table.scale, table.scale) * enlarged
     return Fit(table.values(found.x), covariance, float(found.cost), chi_square, strain)
+
+
+def _tempered_slopes(
+    observation: Observation, scene: Scene, table: UnknownTable, vector: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """How an observation's tempered misfits grow with each unknown, (n, unknowns)."""
+    misfit = observation.residuals(scene)
+    jacobian = np.zeros((len(misfit), len(vector)))
+    if isinstance(observation, Sloped):
+        for name, slope in observation.slopes(scene).items():
+            jacobian[:, table.place[name]] = slope
+    else:
+        for k, step in enumerate(TRIAL_STEP * table.scale):
+            aside = np.array(vector)
+            aside[k] += step
+            jacobian[:, k] = (observation.residuals(Scene(table.values(aside))) - misfit) / step
+    # With u = misfit^2 / limit^2 and w = sqrt(1 + u), the tempered misfit is misfit sqrt(2 / (w + 1)), and
+    # its derivative that factor times 1 - u / (2 w (w + 1)).
+    squared = (misfit / STRAY_BEYOND) ** 2
+    root = np.sqrt(1 + squared)
+    return np.asarray(jacobian * (np.sqrt(2 / (root + 1)) * (1 - squared / (2 * root * (root + 1))))[:, None])
 
 
 def _tempered(misfit: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -5,14 +5,20 @@ So every observation carries an effective deviation a point, the real scatter ti
 number of points that err together.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Protocol, runtime_checkable
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ..geometry.camera import Points
+from .plane_points import HEIGHT, POSE, PlanePoints, plane_points
 from .scene import Scene
+
+Numbers = NDArray[np.float64]
+#: By name of the unknown: how each residual (n,) grows with it.
+Slopes = Mapping[str, Numbers]
 
 
 class Observation(Protocol):
@@ -21,6 +27,32 @@ class Observation(Protocol):
     def residuals(self, scene: Scene) -> NDArray[np.float64]:
         """Misfits (n,) in standard deviations."""
         ...
+
+
+@runtime_checkable
+class Sloped(Protocol):
+    """An observation that knows the derivatives of its residuals; of others trial steps are taken."""
+
+    def slopes(self, scene: Scene) -> Slopes:
+        """How the residuals grow with each unknown that they depend on."""
+        ...
+
+
+def _chained(
+    seen: PlanePoints, misfit_mm: Numbers, across: Points, own: Slopes, height: str, deviation_px: float
+) -> Slopes:
+    """Slopes of ``misfit_mm * px_per_mm / deviation_px`` by the chain rule.
+
+    ``across`` (n, 2) is how the misfit grows as the point moves in the plane, ``own`` how it grows with
+    unknowns other than those that move the point, ``height`` the name of the plane's height.
+    """
+    weight = seen.px_per_mm / deviation_px
+    by_pose = np.einsum("np,npk->nk", across, seen.moves_mm) + misfit_mm[:, None] * seen.grows
+    by_pose *= weight[:, None]
+    slopes = {name: by_pose[:, k] for k, name in enumerate(POSE)}
+    slopes |= {name: slope * weight for name, slope in own.items()}
+    slopes[height] = slopes.get(height, 0.0) + by_pose[:, HEIGHT]
+    return slopes
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +67,21 @@ class RimSeen:
         points = scene.plane.plane_from_pixels(self.points_px, scene.values["rim_height"])
         misfit_mm = np.linalg.norm(points, axis=1) - scene.rim_radius_at(points)
         return np.asarray(misfit_mm * scene.plane.px_per_mm_at(points) / self.deviation_px)
+
+    def slopes(self, scene: Scene) -> Slopes:
+        """How the residuals grow with camera, plane, rim and its ovalness."""
+        values = scene.values
+        seen = plane_points(scene, self.points_px, values["rim_height"])
+        points, radius = seen.points_mm, values["rim_radius"]
+        distance_mm = np.linalg.norm(points, axis=1)
+        turn = 2 * np.arctan2(points[:, 1], points[:, 0])
+        cosine, sine = np.cos(turn), np.sin(turn)
+        expected_mm = scene.rim_radius_at(points)
+        # The turn grows by 2 (-y, x) / r^2 as the point moves.
+        swell = 2 * radius * (values["oval_sin"] * cosine - values["oval_cos"] * sine) / distance_mm**2
+        across = points / distance_mm[:, None] - swell[:, None] * (points[:, ::-1] * [-1.0, 1.0])
+        own = {"rim_radius": -expected_mm / radius, "oval_cos": -radius * cosine, "oval_sin": -radius * sine}
+        return _chained(seen, distance_mm - expected_mm, across, own, "rim_height", self.deviation_px)
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +107,28 @@ class RunSeen:
         misfit_mm = points @ normal - values["pitch_radius"] - values[self.shift]
         return np.asarray(misfit_mm * scene.plane.px_per_mm_at(points) / self.deviation_px)
 
+    def slopes(self, scene: Scene) -> Slopes:
+        """How the residuals grow with camera, plane, both pitch circles and the shift."""
+        values = scene.values
+        radius, height = f"{self.loop}_radius", f"{self.loop}_height"
+        seen = plane_points(scene, self.points_px, values[height])
+        normal = scene.run_normal(self.side, values[radius])
+        misfit_mm = seen.points_mm @ normal - values["pitch_radius"] - values[self.shift]
+        turned = seen.points_mm @ [-normal[1], normal[0]]
+        distance_mm = values["spindle_distance"]
+        sine = (values["pitch_radius"] - values[radius]) / distance_mm
+        # Beyond 1 the sine is held, and the normal with it.
+        by_sine = -self.side / np.sqrt(1 - sine**2) * turned if abs(sine) < 1 else 0.0 * turned
+        own = {
+            "spindle_angle": turned,
+            "pitch_radius": by_sine / distance_mm - 1.0,
+            radius: -by_sine / distance_mm,
+            "spindle_distance": -by_sine * sine / distance_mm,
+            self.shift: -np.ones_like(turned),
+        }
+        across = np.broadcast_to(normal, seen.points_mm.shape)
+        return _chained(seen, misfit_mm, across, own, height, self.deviation_px)
+
 
 @dataclass(frozen=True, slots=True)
 class RoundPartSeen:
@@ -80,6 +149,29 @@ class RoundPartSeen:
         distance_mm = np.linalg.norm(points - scene.spindle_at(height_mm) - shift_mm, axis=1)
         misfit_mm = distance_mm - scene.values[f"{self.name}_radius"]
         return np.asarray(misfit_mm * scene.plane.px_per_mm_at(points) / self.deviation_px)
+
+    def slopes(self, scene: Scene) -> Slopes:
+        """How the residuals grow with camera, plane, spindle and the part's own unknowns."""
+        values, name = scene.values, self.name
+        height_mm = values[f"{name}_height"]
+        seen = plane_points(scene, self.points_px, height_mm)
+        away = seen.points_mm - scene.spindle_at(height_mm) - [values[f"{name}_shift_{c}"] for c in "xy"]
+        distance_mm = np.linalg.norm(away, axis=1)
+        across = away / distance_mm[:, None]
+        angle = values["spindle_angle"]
+        outwards = np.array([np.cos(angle), np.sin(angle)])
+        own = {
+            f"{name}_radius": -np.ones_like(distance_mm),
+            f"{name}_shift_x": -across[:, 0],
+            f"{name}_shift_y": -across[:, 1],
+            "spindle_distance": -across @ outwards,
+            "spindle_angle": -values["spindle_distance"] * (across @ [-outwards[1], outwards[0]]),
+            "lean_x": -height_mm * across[:, 0],
+            "lean_y": -height_mm * across[:, 1],
+            f"{name}_height": -across @ [values["lean_x"], values["lean_y"]],
+        }
+        misfit_mm = distance_mm - values[f"{name}_radius"]
+        return _chained(seen, misfit_mm, across, own, f"{name}_height", self.deviation_px)
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +198,28 @@ class RectangleSeen:
             away_mm = (points - start) @ [-along[1], along[0]]
             misfits.append(away_mm * scene.plane.px_per_mm_at(points) / self.deviation_px)
         return np.concatenate(misfits)
+
+    def slopes(self, scene: Scene) -> Slopes:
+        """How the residuals grow with camera, plane and the rectangle's own unknowns."""
+        values, name = scene.values, self.name
+        seen = plane_points(scene, np.concatenate(self.sides_px), values[f"{name}_height"])
+        cosine, sine = np.cos(values[f"{name}_turn"]), np.sin(values[f"{name}_turn"])
+        rotation = np.array([[cosine, -sine], [sine, cosine]])
+        # In the rectangle's own axes a side is a level or an upright line: outwards from its middle, and how
+        # far out. Sides run clockwise, and a point counts as positive on their left, which is outside.
+        own_axes = (seen.points_mm - [values[f"{name}_x"], values[f"{name}_y"]]) @ rotation
+        side = np.repeat(np.arange(4), [len(points) for points in self.sides_px])
+        outwards = np.array([[0.0, 1.0], [1.0, 0.0], [0.0, -1.0], [-1.0, 0.0]])[side]
+        half_mm = 0.5 * np.array([self.height_mm, self.width_mm, self.height_mm, self.width_mm])[side]
+        misfit_mm = np.sum(own_axes * outwards, axis=1) - values[f"{name}_size"] * half_mm
+        across = outwards @ rotation.T
+        own = {
+            f"{name}_x": -across[:, 0],
+            f"{name}_y": -across[:, 1],
+            f"{name}_turn": own_axes[:, 1] * outwards[:, 0] - own_axes[:, 0] * outwards[:, 1],
+            f"{name}_size": -half_mm,
+        }
+        return _chained(seen, misfit_mm, across, own, f"{name}_height", self.deviation_px)
 
     def expected_px(self, scene: Scene) -> Points:
         """Where the scene puts the corners in the picture, (4, 2)."""

@@ -105,4 +105,4 @@ def _fitted(
     if not RIM_RADII_MM[0] < radius_mm < RIM_RADII_MM[1]:
         return None
     seen = replace(unscaled, references=(reference,), rim_radius_mm=radius_mm)
-    return seen, fit_rim(seen, pose)
+    return seen, fit_rim(seen, pose, rim_fit)

@@ -77,7 +77,7 @@ def chosen_references(
     radius_mm = float(np.mean([one.seen.rim_radius_mm for one in used]))
     references = tuple(_reference(one) for one in used)
     seen = replace(unscaled, references=references, rim_radius_mm=radius_mm)
-    return Choice(seen, fit_rim(seen, pose))
+    return Choice(seen, fit_rim(seen, pose, rim_fit))
 
 
 def _reference(scaled: ScaledRim) -> FoundReference:

@@ -10,14 +10,14 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import least_squares
+from scipy.spatial.transform import Rotation
 
 from ..find.edges import EdgePoints, edges_across
 from ..find.rim import RimEdge
 from ..geometry.camera import Camera
 from ..geometry.circle_pose import CirclePose, circle_poses
 from ..geometry.ellipse import fit_ellipse
-from ..geometry.plane import BandPlane
+from ..geometry.plane import FACING_CAMERA
 from ..open.picture import Picture
 
 #: Lines across the outline, their reach as a share of the rim's radius, and edges kept on each.
@@ -25,12 +25,17 @@ LINES, REACH_SHARE, EDGES_PER_LINE, WEAKEST = 360, 0.035, 5, 0.12
 #: Starts are strewn about either pose so far, then twice more about the best, each time less widely: tilt,
 #: middle and distance (shares of the reach), width in rim radii (rims are 15 to 45 mm wide, common practice,
 #: no source).
-STARTS, FOLLOWED, SPREADS = 800, 6, (1.0, 0.4, 0.15)
+STARTS, FOLLOWED, SPREADS = 800, 3, (1.0, 0.4, 0.15)
 TILT_SPREAD_RAD, MIDDLE_SPREAD, WIDTH_SPREAD = np.radians(4.0), 0.5, 0.08
 WIDTH_MEAN, WIDTH_DOUBT, WIDTH_PULL_PX = 0.10, 0.05, 10.0
 #: An edge within so much of a curve belongs to it, ever closer; as a share of the reach, at last in pixels.
 CLOSING = (0.5, 0.3, 0.15, 0.08)
 LAST_PX = 1.8
+#: Starts are judged by every so-manieth line.
+THINNED = 3
+#: Steps of each fit, how far they are damped, and the trial steps (tilts, middle, log distance, width).
+NEWTON_STEPS, DAMPING = 4, 1e-3
+TRIAL_STEPS = 1e-4 * np.array([0.2, 0.2, 0.05, 0.05, 0.1, 0.3])
 #: The back edge is looked for only where it stands so far outside the front one.
 BACK_CLEAR_PX = 2.0
 #: What the back edge counts beside the front one.
@@ -39,12 +44,23 @@ BACK_WEIGHT = 0.6
 LEAST_COVER = 0.45
 
 
+@dataclass(frozen=True, slots=True)
 class _Seen:
-    """Edges on lines across the outline, as rays of the camera."""
+    """Edges (n,) on lines across the outline, as rays (n, 3) of the camera."""
 
-    def __init__(self, camera: Camera, edges: EdgePoints) -> None:
-        self.camera, self.line = camera, edges.line
-        self.rays = np.column_stack([camera.rays_from_pixels(edges.points_px), np.ones(len(edges.line))])
+    camera: Camera
+    line: NDArray[np.intp]
+    rays: NDArray[np.floating]
+
+    @classmethod
+    def of_edges(cls, camera: Camera, edges: EdgePoints) -> "_Seen":
+        rays = np.column_stack([camera.rays_from_pixels(edges.points_px), np.ones(len(edges.line))])
+        return cls(camera, edges.line, rays)
+
+    def thinned(self, step: int) -> "_Seen":
+        """The edges on every so-manieth line, in single precision: enough to tell good starts from bad."""
+        chosen = self.line % step == 0
+        return _Seen(self.camera, self.line[chosen], self.rays[chosen].astype(np.float32))
 
     def distance_px(
         self,
@@ -54,14 +70,33 @@ class _Seen:
         back: bool = False,
     ) -> NDArray[np.float64]:
         """Distance (n,) of the chosen edges from the front or the back curve, outside positive."""
-        tilt, hub = (float(vector[0]), float(vector[1])), (float(vector[2]), float(vector[3]))
-        plane = BandPlane.from_tilt(self.camera, tilt, hub, float(np.exp(vector[4])))
+        return np.asarray(self.distances_px(vector[None], chosen, back=back)[0], dtype=np.float64)
+
+    def distances_px(
+        self,
+        vectors: NDArray[np.float64],
+        chosen: NDArray[np.intp] | slice = slice(None),
+        *,
+        back: bool = False,
+    ) -> NDArray[np.floating]:
+        """The same for many vectors (m, 6) at once, (m, n).
+
+        An edge with the ray d lies t d - o from the middle o, and the part of that along the normal is the
+        plane's height; so the radius follows from products of d, o and the normal n alone.
+        """
         rays = self.rays[chosen]
-        height = -float(vector[5]) if back else 0.0
-        reach = (height - plane.camera_height_mm) / (rays @ plane.axes[:, 2])
-        space = rays * reach[:, None]
-        radius = np.linalg.norm((space - plane.origin_mm) @ plane.axes[:, :2], axis=1)
-        return np.asarray((radius - 1.0) * self.camera.focal_px / space[:, 2])
+        tilts = np.column_stack([vectors[:, :2], np.zeros(len(vectors))])
+        normals = (Rotation.from_rotvec(tilts).as_matrix() @ FACING_CAMERA)[:, :, 2].astype(rays.dtype)
+        middles = np.exp(vectors[:, 4:5]) * np.column_stack([vectors[:, 2:4], np.ones(len(vectors))])
+        middles = middles.astype(rays.dtype)
+        height = (-vectors[:, 5:] if back else 0.0 * vectors[:, 5:]).astype(rays.dtype)
+        level = (normals * middles).sum(axis=1, keepdims=True)
+        reach = (height + level) / (normals @ rays.T)
+        square = reach * (reach * (rays * rays).sum(axis=1) - 2 * (middles @ rays.T))
+        square += (middles * middles).sum(axis=1, keepdims=True) - height**2
+        radius = np.sqrt(np.maximum(square, 0))
+        # The third component of a ray is 1, so its reach is the depth.
+        return np.asarray((radius - 1) * rays.dtype.type(self.camera.focal_px) / reach)
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +119,7 @@ def settled_on_front(picture: Picture, rim: RimEdge) -> RimEdge:
     edges = edges_across(picture.lab, outline, normals, reach_px, most=EDGES_PER_LINE, weakest=WEAKEST)
     if len(edges.line) < LINES:
         return rim
-    seen = _Seen(camera, edges)
+    seen = _Seen.of_edges(camera, edges)
     best = max(
         (_best(seen, pose, rim, reach_px) for pose in circle_poses(rim.ellipse, camera)), key=_by_support
     )
@@ -100,10 +135,11 @@ def settled_on_front(picture: Picture, rim: RimEdge) -> RimEdge:
 def _best(seen: _Seen, pose: CirclePose, rim: RimEdge, reach_px: float) -> _Sides:
     """Both sides fitted from the best of many starts about a pose."""
     rng = np.random.default_rng(0)
+    rough = seen.thinned(THINNED)
     best = _Sides(_as_vector(pose), 0.0)
     for spread in SPREADS:
         starts = _strewn(best.vector, spread, reach_px / rim.ellipse.mean_radius_px, rng)
-        supports = [_support(seen, start, CLOSING[1] * spread * reach_px + LAST_PX) for start in starts]
+        supports = _supports(rough, starts, CLOSING[1] * spread * reach_px + LAST_PX)
         followed = [_closed_in(seen, starts[k], spread * reach_px) for k in np.argsort(supports)[-FOLLOWED:]]
         best = max([best, *followed], key=_by_support)
     return best
@@ -144,14 +180,22 @@ def _closed_in(seen: _Seen, start: NDArray[np.float64], reach_px: float) -> _Sid
 def _least_squares(
     seen: _Seen, start: NDArray[np.float64], front: NDArray[np.intp], back: NDArray[np.intp]
 ) -> NDArray[np.float64]:
-    def misfits(vector: NDArray[np.float64]) -> NDArray[np.float64]:
-        prior = [WIDTH_PULL_PX * (vector[5] - WIDTH_MEAN) / WIDTH_DOUBT]
+    """A few damped Gauss-Newton steps, the slopes taken from small trial steps that are reckoned at once."""
+
+    def misfits(vectors: NDArray[np.float64]) -> NDArray[np.float64]:
+        prior = WIDTH_PULL_PX * (vectors[:, 5:] - WIDTH_MEAN) / WIDTH_DOUBT
         return np.concatenate(
-            [seen.distance_px(vector, front), seen.distance_px(vector, back, back=True), prior]
+            [seen.distances_px(vectors, front), seen.distances_px(vectors, back, back=True), prior], axis=1
         )
 
-    scale = np.array([0.02, 0.02, 0.005, 0.005, 0.01, 0.03])
-    return np.asarray(least_squares(misfits, start, x_scale=scale, method="lm", max_nfev=40).x)
+    vector = start
+    for _ in range(NEWTON_STEPS):
+        seen_at = misfits(np.vstack([vector, vector + np.diag(TRIAL_STEPS)]))
+        slopes = seen_at[1:] - seen_at[0]
+        square = slopes @ slopes.T
+        damped = square + DAMPING * np.diag(np.diag(square) + 1e-12)
+        vector = vector - TRIAL_STEPS * np.linalg.solve(damped, slopes @ seen_at[0])
+    return vector
 
 
 def _nearest(seen: _Seen, distance_px: NDArray[np.float64], close_px: float) -> NDArray[np.intp]:
@@ -164,11 +208,18 @@ def _nearest(seen: _Seen, distance_px: NDArray[np.float64], close_px: float) -> 
 
 def _support(seen: _Seen, vector: NDArray[np.float64], close_px: float) -> float:
     """How many lines have an edge on the front curve, and on the back one where that stands outside."""
-    front_px = seen.distance_px(vector)
-    back_px = np.where(front_px > BACK_CLEAR_PX, seen.distance_px(vector, back=True), np.inf)
-    total = 0.0
-    for distance_px, weight in ((front_px, 1.0), (back_px, BACK_WEIGHT)):
-        per_line = np.zeros(LINES)
-        np.maximum.at(per_line, seen.line, np.maximum(1 - (distance_px / close_px) ** 2, 0.0))
-        total += weight * float(per_line.sum())
+    return float(_supports(seen, vector[None], close_px)[0])
+
+
+def _supports(seen: _Seen, vectors: NDArray[np.float64], close_px: float) -> NDArray[np.float64]:
+    """The same for many vectors (m, 6) at once, (m,)."""
+    firsts = np.unique(seen.line, return_index=True)[1]
+    front_px = seen.distances_px(vectors)
+    total = np.zeros(len(vectors))
+    for back, weight in ((False, 1.0), (True, BACK_WEIGHT)):
+        distance_px = seen.distances_px(vectors, back=True) if back else front_px
+        nearness = np.maximum(1 - (distance_px / front_px.dtype.type(close_px)) ** 2, 0)
+        if back:
+            nearness *= front_px > BACK_CLEAR_PX
+        total += weight * np.maximum.reduceat(nearness, firsts, axis=1).sum(axis=1)
     return total

@@ -48,6 +48,8 @@ class UnknownTable:
         self.names = tuple(u.name for u in self.unknowns)
         if len(set(self.names)) != len(self.names):
             raise ValueError("two unknowns of one fit bear the same name")
+        #: Where each name stands in a vector.
+        self.place = {name: k for k, name in enumerate(self.names)}
         self.start = np.array([u.start for u in self.unknowns])
         self.scale = np.array([u.scale for u in self.unknowns])
         priors = [(i, *u.prior) for i, u in enumerate(self.unknowns) if u.prior is not None]
@@ -55,6 +57,9 @@ class UnknownTable:
         self._prior_index = np.array([p[0] for p in priors], dtype=np.intp)
         self._prior_mean = np.array([p[1] for p in priors])
         self._prior_deviation = np.array([p[2] for p in priors])
+        #: How the stretch of each prior grows with each unknown, (priors, unknowns).
+        self.prior_slopes = np.zeros((len(priors), len(self.unknowns)))
+        self.prior_slopes[np.arange(len(priors)), self._prior_index] = 1 / self._prior_deviation
 
     def values(self, vector: NDArray[np.float64]) -> Mapping[str, float]:
         """Name the entries of a vector."""

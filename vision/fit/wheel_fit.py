@@ -4,7 +4,7 @@ First the rim alone, from either of its two poses; then references and the band'
 about the spindle, which can be told only when the plane and the bisector are known.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -109,8 +109,12 @@ def rim_poses(picture: Picture, rim: RimEdge) -> tuple[CirclePose, CirclePose]:
     return circle_poses(rim.ellipse, Camera(picture.focal_px, middle))
 
 
-def fit_rim(seen: WheelPicture, pose: CirclePose) -> Fit:
-    """Fit camera, plane, rim and references, starting from one pose."""
+def fit_rim(seen: WheelPicture, pose: CirclePose, rim_fit: Fit | None = None) -> Fit:
+    """Fit camera, plane, rim and references, starting from one pose.
+
+    ``rim_fit`` is a fit of the rim alone from this pose, its radius taken for some other one; it spares the
+    search for where the references lie.
+    """
     table = UnknownTable(
         [
             *camera_unknowns(seen.picture),
@@ -118,12 +122,21 @@ def fit_rim(seen: WheelPicture, pose: CirclePose) -> Fit:
         ]
     )
     observations: list[Observation] = [_rim_seen(seen)]
-    plane = fit_jointly(table, observations).scene.plane if seen.references else None
-    for k, reference in enumerate(seen.references):
-        assert plane is not None
-        table = table.joined(reference_unknowns(f"reference{k}", reference, plane, seen.offset_mm))
-        observations.append(reference_observation(f"reference{k}", reference))
+    if seen.references:
+        alone = rim_fit if rim_fit is not None else fit_jointly(table, observations)
+        table = table.restarted(_enlarged(alone.values, seen.rim_radius_mm))
+        plane = Scene({u.name: u.start for u in table.unknowns}).plane
+        for k, reference in enumerate(seen.references):
+            table = table.joined(reference_unknowns(f"reference{k}", reference, plane, seen.offset_mm))
+            observations.append(reference_observation(f"reference{k}", reference))
     return fit_jointly(table, observations)
+
+
+def _enlarged(values: Mapping[str, float], rim_radius_mm: float) -> dict[str, float]:
+    """The same picture, of a wheel so large, all lengths enlarged alike."""
+    share = rim_radius_mm / values["rim_radius"]
+    enlarged = {name: share * values[name] for name in ("rim_radius", "rim_height")}
+    return {**values, **enlarged, "log_depth": values["log_depth"] + float(np.log(share))}
 
 
 def fit_band(seen: WheelPicture, pose: CirclePose, rim_fit: Fit, band: BandSeen) -> WheelFit | None:

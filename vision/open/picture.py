@@ -24,6 +24,9 @@ RELATIVE_DOUBT_WITHOUT_EXIF = 0.35
 #: Some cameras mean the diagonal, some the width of the picture: 3.9 % apart on 4:3 pictures.
 RELATIVE_DOUBT_WITH_EXIF = 0.05
 
+#: Scale and shift (3, 4) of L*, a* and b* to the range of 8 bits.
+LAB_AS_8_BIT = np.array([[2.55, 0, 0, 0], [0, 1, 0, 128], [0, 0, 1, 128]])
+
 
 @dataclass(frozen=True)
 class Picture:
@@ -77,9 +80,10 @@ def cielab(bgr: NDArray[np.uint8]) -> NDArray[np.float32]:
 
     OpenCV's own 8-bit conversion has uneven steps, which shift edges.
     """
-    lab = np.asarray(cv2.cvtColor(bgr.astype(np.float32) / np.float32(255), cv2.COLOR_BGR2LAB))
-    lab = lab * np.array([2.55, 1, 1], np.float32) + np.array([0, 128, 128], np.float32)
-    return np.asarray(lab, dtype=np.float32)
+    pixels = bgr.astype(np.float32)
+    pixels *= np.float32(1 / 255)
+    lab = cv2.cvtColor(pixels, cv2.COLOR_BGR2LAB, dst=pixels)
+    return np.asarray(cv2.transform(lab, LAB_AS_8_BIT), dtype=np.float32)
 
 
 def open_picture(path: Path) -> Picture:

@@ -1,0 +1,121 @@
+"""Straight pieces of edge, and a map that tells at once which kinds of edge run past a pixel.
+
+Six kinds are told apart: a rise or a fall of each of the three colour channels. Along one side of a real
+thing an edge mostly keeps its kind, along a chance row of edges it does not.
+"""
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from ..geometry.ellipse import Points
+
+Numbers = NDArray[np.float64]
+
+#: Edges count from this share of the neighbourhood's usual gradient, taken over so many pixels.
+CLEAR_EDGE, LEVEL_PX = 0.9, 10.0
+#: Directions of edges are told apart in so many sectors, and maps are kept for so many directions of a side.
+SECTORS, SIDES = 64, 16
+#: An edge lies on a side if it runs within this angle of it.
+MOST_SLANT_RAD = np.arctan(1 / 1.5)
+#: The search for segments shrinks the picture by this, against noise and for speed.
+SEGMENT_SCALE = 0.6
+KINDS = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Segments:
+    """Straight edges: starts and ends (n, 2), the longest first."""
+
+    starts: Points
+    ends: Points
+
+    @property
+    def lengths(self) -> Numbers:
+        """Lengths (n,)."""
+        return np.asarray(np.linalg.norm(self.ends - self.starts, axis=1))
+
+    @property
+    def middles(self) -> Points:
+        """Middles (n, 2)."""
+        return 0.5 * (self.starts + self.ends)
+
+    @property
+    def along(self) -> Points:
+        """Unit directions (n, 2)."""
+        return np.asarray((self.ends - self.starts) / self.lengths[:, None])
+
+
+def straight_edges(lab: NDArray[np.float32], lengths_px: tuple[float, float], most: int) -> Segments:
+    """The longest straight edges of a picture (h, w, 3), in lightness or in colour, of lengths in a range."""
+    ends = np.concatenate([_segments(channel) for channel in np.moveaxis(lab, 2, 0)])
+    lengths = np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1)
+    fitting = (lengths >= lengths_px[0]) & (lengths <= lengths_px[1])
+    kept = np.flatnonzero(fitting)[np.argsort(-lengths[fitting])][:most]
+    return Segments(ends[kept, 0], ends[kept, 1])
+
+
+def _segments(channel: NDArray[np.float32]) -> Points:
+    """Ends (n, 2, 2) of straight edges in one channel, its contrast stretched as far as it goes."""
+    low, high = np.percentile(channel[::4, ::4], [1, 99])
+    stretched = np.clip((channel - low) * (255 / max(high - low, 32.0)), 0, 255)
+    finder = cv2.createLineSegmentDetector(cv2.LSD_REFINE_NONE, SEGMENT_SCALE)
+    segments = finder.detect(np.ascontiguousarray(stretched.astype(np.uint8)))[0]
+    return np.asarray([] if segments is None else segments, dtype=float).reshape(-1, 2, 2)
+
+
+class EdgeKinds:
+    """Which kinds of edge run past each pixel along any direction.
+
+    ``maps`` (SIDES, h, w) hold a bit a kind, for sides whose normals point in SIDES directions of half a
+    turn; an edge counts one pixel to either side of where it runs.
+    """
+
+    def __init__(self, lab: NDArray[np.float32]) -> None:
+        sectors = _sectors(lab)
+        self.maps = np.stack([_map_of(sectors, side) for side in range(SIDES)])
+
+    def seen(self, places: Points, normals: Points) -> NDArray[np.uint8]:
+        """Kinds (m, k), a bit each, at places (m, k, 2) on sides with normals (m, 2); none outside."""
+        _, height, width = self.maps.shape
+        side = np.rint(np.arctan2(normals[:, 1], normals[:, 0]) * SIDES / np.pi).astype(np.intp) % SIDES
+        x, y = np.rint(places[..., 0]).astype(np.intp), np.rint(places[..., 1]).astype(np.intp)
+        inside = (x >= 0) & (x < width) & (y >= 0) & (y < height)
+        flat = (side[:, None] * height + np.where(inside, y, 0)) * width + np.where(inside, x, 0)
+        return np.asarray(np.where(inside, self.maps.ravel().take(flat), 0), dtype=np.uint8)
+
+
+def share_of_kinds(seen: NDArray[np.uint8]) -> NDArray[np.float32]:
+    """Share (m, KINDS) of places (m, k) at which each kind of edge is seen."""
+    return np.stack([((seen >> kind) & 1).mean(axis=1, dtype=np.float32) for kind in range(KINDS)], axis=1)
+
+
+def _sectors(lab: NDArray[np.float32]) -> NDArray[np.uint8]:
+    """Direction in which each channel rises, 1 to SECTORS, (h, w, 3); 0 where no edge is clear."""
+    smooth = cv2.GaussianBlur(lab, (0, 0), 0.8)
+    x, y = cv2.Sobel(smooth, cv2.CV_32F, 1, 0), cv2.Sobel(smooth, cv2.CV_32F, 0, 1)
+    square = x * x + y * y
+    # Running sums leave tiny negative numbers where nothing is.
+    usual = np.sqrt(np.maximum(cv2.blur(square, (int(3 * LEVEL_PX),) * 2), 0)) + np.float32(4.0)
+    angle = cv2.phase(x.ravel(), y.ravel()).reshape(x.shape)
+    sector = (angle * np.float32(SECTORS / (2 * np.pi))).astype(np.uint8) % SECTORS + 1
+    return np.where(square > (CLEAR_EDGE * usual) ** 2, sector, 0).astype(np.uint8)
+
+
+def _map_of(sectors: NDArray[np.uint8], side: int) -> NDArray[np.uint8]:
+    """Kinds (h, w) that run along one side, widened by a pixel across it."""
+    normal = side * np.pi / SIDES
+    facing = np.cos((np.arange(SECTORS) + 0.5) * 2 * np.pi / SECTORS - normal)
+    rises, falls = facing > np.cos(MOST_SLANT_RAD), facing < -np.cos(MOST_SLANT_RAD)
+    table = np.zeros((256, 1, 3), np.uint8)
+    for channel in range(3):
+        table[1 : SECTORS + 1, 0, channel] = rises * (1 << channel) + falls * (8 << channel)
+    bits = np.asarray(cv2.LUT(sectors, table), dtype=np.uint8)
+    kinds = bits[..., 0] | bits[..., 1] | bits[..., 2]
+    x, y = round(np.cos(normal)), round(np.sin(normal))
+    padded = np.pad(kinds, 1)
+    height, width = kinds.shape
+    one, other = (padded[1 + s * y : 1 + s * y + height, 1 + s * x : 1 + s * x + width] for s in (1, -1))
+    return np.asarray(kinds | one | other)
