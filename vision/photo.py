@@ -12,9 +12,9 @@ from itertools import product
 from pathlib import Path
 
 from .errors import WrongHintError
-from .find.cord import CordLine, cords_along
+from .find.cord import CordLine, cord_pairs, cords_along
 from .find.rim import RimEdge, clearest_edge, find_rim_edges
-from .find.runs import RunPair, find_run_pairs
+from .find.runs import BandRun, RunPair, find_run_pairs
 from .fit.double_drive import fit_double_drive
 from .fit.hypothesis import Hypothesis, covering, share_of, standing
 from .fit.joint import Fit
@@ -158,7 +158,13 @@ def _with_runs(
     ]
     fits: list[WheelFit] = []
     if len(singles) > 1:
-        fits = fit_double_drive(seen, pose, rim_fit, singles[0], cords)
+        pairs = cord_pairs(
+            seen.picture.lab,
+            pair.runs,
+            seen.rim.ellipse.mean_radius_px,
+            _cord_px(seen, rim_fit, pair.runs[0], settings),
+        )
+        fits = fit_double_drive(seen, pose, rim_fit, singles[0], pairs)
     if not fits:
         fits = [f for band in singles if (f := fit_band(seen, pose, rim_fit, band)) is not None]
     if not fits:
@@ -173,10 +179,15 @@ def _cords(
 ) -> list[CordLine]:
     """The clearest cord on a run, and a second one if it is surely there."""
     run = pair.runs[k]
-    thickness_px = None
-    if settings.band_mm is not None and seen.references:
-        plane = rim_fit.scene.plane
-        middle = plane.plane_from_pixels(0.5 * (run.start_px + run.end_px)[None])[0]
-        thickness_px = settings.band_mm.nominal_value * plane.px_per_mm((float(middle[0]), float(middle[1])))
+    thickness_px = _cord_px(seen, rim_fit, run, settings)
     cords = cords_along(seen.picture.lab, run, seen.rim.ellipse.mean_radius_px, thickness_px)
     return cords[:1] + [cord for cord in cords[1:] if cord.seen >= SECOND_LOOP_SEEN]
+
+
+def _cord_px(seen: WheelPicture, rim_fit: Fit, run: BandRun, settings: PhotoSettings) -> float | None:
+    """The cord's thickness in the picture, if it and the scale are known."""
+    if settings.band_mm is None or not seen.references:
+        return None
+    plane = rim_fit.scene.plane
+    middle = plane.plane_from_pixels(0.5 * (run.start_px + run.end_px)[None])[0]
+    return float(settings.band_mm.nominal_value) * plane.px_per_mm((float(middle[0]), float(middle[1])))

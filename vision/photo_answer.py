@@ -212,7 +212,7 @@ def _whirls(
     pitch_mm = lengths.pitch_mm if isinstance(lengths.pitch_mm, NotMeasured) else lengths.pitch_mm * bobbin
     return (
         _whirl("flyer whirl", first, share, lengths.whirl_pitch_mm),
-        _whirl("bobbin whirl", first, bobbin, pitch_mm, first.best.scene.values["loop2_height"]),
+        _whirl("bobbin whirl", first, bobbin, pitch_mm, first.best.scene.values["loop2_whirl_height"]),
     )
 
 

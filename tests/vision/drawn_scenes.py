@@ -105,15 +105,17 @@ def unit(angle: float | NDArray[np.float64]) -> Points:
     return np.stack([np.cos(angle), np.sin(angle)], axis=-1)
 
 
-def seen_by_opencv(points_mm: Points, height_mm: float, truth: Mapping[str, float] = TRUTH) -> Points:
-    """Pixels (n, 2) of points (n, 2) of the plane at a height, projected by ``cv2.projectPoints``."""
+def seen_by_opencv(
+    points_mm: Points, height_mm: float | NDArray[np.float64], truth: Mapping[str, float] = TRUTH
+) -> Points:
+    """Pixels (n, 2) of points (n, 2) of the plane at a height (or of planes at heights (n,)), by OpenCV."""
     focal = np.exp(truth["log_focal"])
     matrix = np.array([[focal, 0, truth["centre_x_px"]], [0, focal, truth["centre_y_px"]], [0, 0, 1.0]])
     tilted, _ = cv2.Rodrigues(np.array([truth["tilt_x"], truth["tilt_y"], 0.0]))
     # The plane's y points up and its z to the camera, the camera's y down and its z away.
     axes, _ = cv2.Rodrigues(tilted @ np.diag([1.0, -1.0, -1.0]))
     origin = np.exp(truth["log_depth"]) * np.array([truth["hub_u"], truth["hub_v"], 1.0])
-    space = np.column_stack([points_mm, np.full(len(points_mm), height_mm)])
+    space = np.column_stack([points_mm, np.broadcast_to(height_mm, len(points_mm))])
     pixels, _ = cv2.projectPoints(space, axes, origin, matrix, np.array([truth["k1"], 0.0, 0.0, 0.0]))
     return np.asarray(pixels, dtype=float).reshape(-1, 2)
 
@@ -149,7 +151,10 @@ def card_sides_px(count: int, truth: Mapping[str, float] = TRUTH) -> tuple[Point
 
 
 def run_px(side: int, count: int, truth: Mapping[str, float] = TRUTH) -> Points:
-    """Points of one run of an open band, with the shift by which light and shade move a cord."""
+    """Points of one run of an open band, with the shift by which light and shade move a cord.
+
+    Where the truth names a ``loop1_whirl_height``, the run slants to it.
+    """
     big, small = truth["pitch_radius"], truth["loop1_radius"]
     distance, along = truth["spindle_distance"], unit(truth["spindle_angle"])
     across = side * unit(truth["spindle_angle"] + np.pi / 2)
@@ -159,7 +164,9 @@ def run_px(side: int, count: int, truth: Mapping[str, float] = TRUTH) -> Points:
     shift = truth["shift_left"] if side > 0 else truth["shift_right"]
     start, end = big * normal, distance * along + small * normal
     share = np.linspace(0.1, 0.9, count)[:, None]
-    return seen_by_opencv(start + share * (end - start) + shift * normal, truth["loop1_height"], truth)
+    height = truth["loop1_height"]
+    heights = height + share[:, 0] * (truth.get("loop1_whirl_height", height) - height)
+    return seen_by_opencv(start + share * (end - start) + shift * normal, heights, truth)
 
 
 def flange_px(count: int, truth: Mapping[str, float] = TRUTH) -> Points:

@@ -6,41 +6,44 @@ from tests.vision.drawn_scenes import run_px
 from tests.vision.drawn_wheels import WHEEL
 from tests.vision.test_wheel_fit import SCATTER_PX, away, band, noise, scaled, true_pose, whirl_click
 
-from whirlwise.vision.find.cord import CordLine
+from whirlwise.vision.find.cord import CordLine, Pair
 from whirlwise.vision.fit.double_drive import fit_double_drive
 from whirlwise.vision.fit.wheel_fit import WheelFit, fit_rim
 
-#: The bobbin's whirl is the smaller one, its groove 8 to 11 mm further on (common practice, no source).
-BOBBIN_RADIUS_MM, GAP_MM = 0.8 * WHEEL["loop1_radius"], 9.0
+#: The bobbin's whirl is the smaller one. The second groove in the wheel lies 8 to 11 mm further on, the
+#: bobbin's whirl a little more, for a step of the flyer's stands between (common practice, no source).
+BOBBIN_RADIUS_MM, GAP_MM, WHIRL_GAP_MM = 0.8 * WHEEL["loop1_radius"], 9.0, 17.0
 
 
-def cord(side: int, radius_mm: float, height_mm: float, seed: int) -> CordLine:
-    truth = {**WHEEL, "loop1_radius": radius_mm, "loop1_height": height_mm}
+def cord(side: int, radius_mm: float, before: int, seed: int) -> CordLine:
+    heights = {"loop1_height": before * GAP_MM, "loop1_whirl_height": before * WHIRL_GAP_MM}
+    truth = {**WHEEL, "loop1_radius": radius_mm, **heights}
     return CordLine(noise(seed).on(run_px(side, 12, truth)), SCATTER_PX, 1.0)
 
 
-def ways(gap_mm: float, swapped: tuple[bool, bool]) -> tuple[list[WheelFit], list[list[CordLine]]]:
+def ways(before: int, swapped: tuple[bool, bool]) -> tuple[list[WheelFit], tuple[Pair, Pair]]:
     """The fits, and for each run the flyer's cord and the bobbin's."""
     seen = scaled(3)
     pose = true_pose(seen)
-    flyer_first = [
-        [cord(side, WHEEL["loop1_radius"], 0.0, 20 + k), cord(side, BOBBIN_RADIUS_MM, gap_mm, 30 + k)]
+    one, other = (
+        (cord(side, WHEEL["loop1_radius"], 0, 20 + k), cord(side, BOBBIN_RADIUS_MM, before, 30 + k))
         for k, side in enumerate((-1, 1))
-    ]
-    given = [cords[::-1] if swap else cords for cords, swap in zip(flyer_first, swapped, strict=True)]
+    )
+    given = (one[::-1] if swapped[0] else one, other[::-1] if swapped[1] else other)
     single = band(whirl_click((0.0, 0.0)), noise(11))
-    return fit_double_drive(seen, pose, fit_rim(seen, pose), single, given), flyer_first
+    return fit_double_drive(seen, pose, fit_rim(seen, pose), single, [given]), (one, other)
 
 
-@pytest.mark.parametrize(("gap_mm", "swapped"), [(GAP_MM, (True, False)), (-GAP_MM, (False, False))])
-def test_cords_come_together_as_they_run(gap_mm: float, swapped: tuple[bool, bool]) -> None:
-    fits, (one, other) = ways(gap_mm, swapped)
+@pytest.mark.parametrize(("before", "swapped"), [(1, (True, False)), (-1, (False, False))])
+def test_cords_come_together_as_they_run(before: int, swapped: tuple[bool, bool]) -> None:
+    fits, (one, other) = ways(before, swapped)
     flyer, bobbin = fits[0].band.loops
     assert flyer.cords[0] is one[0]
     assert flyer.cords[1] is other[0]
-    assert np.sign(bobbin.height_mm) == np.sign(gap_mm)
-    larger, smaller = fits[0].fit.measured("loop1_radius", "loop2_radius")
+    assert bobbin.side == before
+    larger, smaller, wheel = fits[0].fit.measured("loop1_radius", "loop2_radius", "pitch_radius")
     assert away(larger - smaller, WHEEL["loop1_radius"] - BOBBIN_RADIUS_MM) < 3.3
+    assert away(smaller / wheel, BOBBIN_RADIUS_MM / WHEEL["pitch_radius"]) < 3.3
 
 
 def test_two_cords_of_chance_are_no_second_loop() -> None:
@@ -53,5 +56,5 @@ def test_two_cords_of_chance_are_no_second_loop() -> None:
     along = (points[-1] - points[0]) / np.linalg.norm(points[-1] - points[0])
     across_px = np.linspace(25.0, -25.0, len(points))[:, None] * [-along[1], along[0]]
     seam = CordLine(points + across_px, SCATTER_PX, 1.0)
-    cords = [[loop.cords[0], seam], [loop.cords[1]]]
-    assert fit_double_drive(seen, pose, fit_rim(seen, pose), single, cords) == []
+    cords = ((loop.cords[0], seam), (loop.cords[1], loop.cords[1]))
+    assert fit_double_drive(seen, pose, fit_rim(seen, pose), single, [cords]) == []

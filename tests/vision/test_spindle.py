@@ -108,3 +108,11 @@ def test_where_the_bisector_runs_towards_the_camera_nothing_is_told() -> None:
     scene = Scene({**WHEEL, "spindle_angle": towards})
     on_spindle = part(20.0, middle_mm=ALONG_MM * unit(towards))
     assert place_spindle(scene, [on_spindle], ALONG_MM, 10.0) is None
+
+
+def test_the_less_the_tilt_is_known_the_steeper_axis_and_bisector_must_cross() -> None:
+    *foot, _ = camera_mm()
+    sight = spindle_mm() - foot
+    across = abs(float(sight @ unit(WHEEL["spindle_angle"] + np.pi / 2))) / float(np.hypot(*sight))
+    assert place_spindle(SCENE, [part(6.0)], ALONG_MM, 10.0, 0.9 * across) is not None
+    assert place_spindle(SCENE, [part(6.0)], ALONG_MM, 10.0, 1.1 * across) is None

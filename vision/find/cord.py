@@ -5,17 +5,20 @@ side of a round cord, so its brightest line is not its middle, and half of it ma
 behind. Therefore the whole profile across the cord is explained, with both its edges.
 """
 
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from copy import copy
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import gaussian_filter1d
 
 from ..geometry.ellipse import Points
-from .cord_profile import misfits, share_with_cord
+from .cord_fit import CordLines, CordStrip
+from .cord_profile import share_with_cord
 from .edges import Pixels
 from .runs import BandRun
-from .strip import ACROSS_STEP_PX, STATIONS, group_rows, profiles, straightened
+from .strip import ACROSS_STEP_PX, STATIONS, profiles, straightened
 
 #: How far across the strip reaches, and half a cord's usual thickness, as shares of the rim's radius.
 STRIP_REACH = 0.035
@@ -24,32 +27,36 @@ HALF_CORD = 0.0048
 SECOND_CLARITY, SECOND_APART = 0.55, 2.6
 #: Doubt of the cord's thickness in the picture: known to the spinner, or only as cords usually are.
 KNOWN_THICKNESS_DOUBT, USUAL_THICKNESS_DOUBT = 0.07, 0.28
-#: Grid of the search for the cord's middle and thickness; how much a deviation of the thickness weighs.
-SHIFT_STEP_PX, THICKNESSES, PRIOR_WEIGHT = 0.2, 9, 0.1
-#: So much beside another cord is painted over with it.
-COVER_PX = 1.5
-#: Twice, so that a second cord lies where it was found, and an unknown thickness is told more finely.
-ROUNDS = 2
-#: A group's middle lies within this of the straight line.
-MOST_WANDER_PX = 1.5
+#: So much beside another cord is painted over with it; rounds of that.
+COVER_PX, ROUNDS = 1.5, 2
+#: Both runs of a band are of one cord: this much its thickness may differ from one to the other.
+UNLIKE_THICKNESS = 0.07
+#: Ways to see two cords that explain the strips so little worse than the best are given too, so many at most.
+NEARLY_AS_GOOD, MOST_WAYS = 2.0, 3
+#: Ways whose cords lie nearer to each other than this all along are one.
+SAME_PX = 0.7
+
+Pair = tuple["CordLine", "CordLine"]
 
 
 @dataclass(frozen=True, slots=True)
 class CordLine:
     """Points (n, 2) on a cord's centre line, and their scatter about the straight line through them.
 
-    ``seen`` is the share of the run along which there is a cord rather than background alone.
+    ``seen`` is the share of the run along which there is a cord rather than background alone; ``doubt_px``
+    tells how far the whole line may lie across from where it is, where part of the cord looks like the wall.
     """
 
     points_px: Points
     scatter_px: float
     seen: float
+    doubt_px: float = 0.0
 
 
 def cords_along(
     lab: Pixels, run: BandRun, rim_radius_px: float, thickness_px: float | None = None
 ) -> list[CordLine]:
-    """Return the cords near a run: one, two in a double drive, or none; the clearest first.
+    """Return the cords near a run: one, two that keep apart, or none; the clearest first.
 
     Parameters
     ----------
@@ -59,56 +66,129 @@ def cords_along(
     thickness_px : float, optional
         The cord's thickness in the picture, if the spinner has measured it and the scale is known.
     """
-    reach_px = max(STRIP_REACH * rim_radius_px, 8.0)
-    half_cord_px = max(HALF_CORD * rim_radius_px, 1.2)
-    across_px = np.arange(-reach_px, reach_px + ACROSS_STEP_PX / 2, ACROSS_STEP_PX)
-    strip, stations, normal = straightened(lab, run, across_px)
-    ridges = _straight_ridges(_ridge(strip, half_cord_px / ACROSS_STEP_PX), across_px, half_cord_px)
-    expected = (2 * half_cord_px, USUAL_THICKNESS_DOUBT)
-    if thickness_px is not None:
-        expected = (thickness_px, KNOWN_THICKNESS_DOUBT)
-    found = [_Cord(at_start, at_end, expected) for at_start, at_end in ridges]
+    strip = _Strip(lab, run, rim_radius_px, thickness_px)
+    found = [CordLines(np.array([ridge]), 0.0, strip.half_px) for ridge in strip.ridges()]
+    # Each with the others painted over; twice, so that they are where they were found.
     for _ in range(ROUNDS):
-        others = [found[:k] + found[k + 1 :] for k in range(len(found))]
-        found = [
-            _settled(_without(strip, across_px, other), across_px, cord)
-            for cord, other in zip(found, others, strict=True)
-        ]
-    places = stations[0] + group_rows()[:, None] / (STATIONS - 1) * (stations[-1] - stations[0])
+        beside = [strip.without(found[:k] + found[k + 1 :]) for k in range(len(found))]
+        fits = [each.fits() for each in beside]
+        found = [fit.fitted(fit.roughly(lines)) for fit, lines in zip(fits, found, strict=True)]
+    return [each.line(lines, 0) for each, lines in zip(beside, found, strict=True)] if found else []
+
+
+def cord_pairs(
+    lab: Pixels, runs: tuple[BandRun, BandRun], rim_radius_px: float, thickness_px: float | None = None
+) -> list[tuple[Pair, Pair]]:
+    """The ways to see two cords of one band along both its runs, also where they cross; the likeliest first.
+
+    Parameters
+    ----------
+    lab, rim_radius_px, thickness_px
+        As for :func:`cords_along`.
+    runs : pair of BandRun
+
+    Returns
+    -------
+    list of pairs of pairs of CordLine
+        For each run its two cords, the one that seems nearer to the camera first; empty if either run shows
+        nothing.
+    """
+    strips = [_Strip(lab, run, rim_radius_px, thickness_px) for run in runs]
+    ways = [_pairs_of(strip) for strip in strips]
+    joint = sorted(
+        (
+            one_misfit + other_misfit + (np.log(one.half_px / other.half_px) / UNLIKE_THICKNESS) ** 2,
+            i,
+            j,
+        )
+        for i, (one_misfit, one) in enumerate(ways[0])
+        for j, (other_misfit, other) in enumerate(ways[1])
+    )
+    kept: list[tuple[CordLines, CordLines]] = []
+    for misfit, i, j in joint:
+        way = (ways[0][i][1], ways[1][j][1])
+        if misfit < joint[0][0] + NEARLY_AS_GOOD and not any(_same(way, other) for other in kept):
+            kept.append(way)
     return [
-        CordLine(places + cord.at(group_rows())[:, None] * normal, cord.scatter_px, cord.seen)
-        for cord in found
+        (
+            (strips[0].line(one, 0), strips[0].line(one, 1)),
+            (strips[1].line(other, 0), strips[1].line(other, 1)),
+        )
+        for one, other in kept[:MOST_WAYS]
     ]
 
 
-@dataclass(frozen=True, slots=True)
-class _Cord:
-    """A straight cord in the strip: offsets at start and end, expected thickness with its relative doubt."""
-
-    at_start_px: float
-    at_end_px: float
-    thickness_px: tuple[float, float]
-    scatter_px: float = 0.0
-    seen: float = 0.0
-
-    def at(self, rows: NDArray[np.float64]) -> NDArray[np.float64]:
-        """Offset (n,) at rows (n,) of the strip."""
-        return np.asarray(self.at_start_px + (self.at_end_px - self.at_start_px) * rows / (STATIONS - 1))
+def _pairs_of(strip: "_Strip") -> list[tuple[float, CordLines]]:
+    """Ways to see two cords in a strip, each with what it leaves unexplained."""
+    ridges = strip.ridges()
+    if not ridges:
+        return []
+    fits = strip.fits()
+    return fits.pairs(fits.fitted(fits.roughly(CordLines(np.array(ridges[:1]), 0.0, strip.half_px))))
 
 
-def _without(strip: Pixels, across_px: NDArray[np.float64], others: list[_Cord]) -> Pixels:
-    """The strip with other cords painted over by what lies to their left and right."""
-    clean = strip.copy()
-    for cord in others:
-        reach = 0.5 * cord.thickness_px[0] + COVER_PX
-        for row, middle in enumerate(cord.at(np.arange(STATIONS, dtype=float))):
-            hidden = np.abs(across_px - middle) <= reach
-            if hidden.any() and not hidden.all():
-                for channel in range(3):
-                    clean[row, hidden, channel] = np.interp(
-                        across_px[hidden], across_px[~hidden], strip[row, ~hidden, channel]
-                    )
-    return clean
+def _same(way: tuple[CordLines, CordLines], other: tuple[CordLines, CordLines]) -> bool:
+    """Whether both ways put the cords in the same places, whichever is nearer."""
+    return all(
+        any(np.abs(a.ends_px - order).max() < SAME_PX for order in (b.ends_px, b.ends_px[::-1]))
+        for a, b in zip(way, other, strict=True)
+    )
+
+
+class _Strip:
+    """The picture along one run, straightened, and what is known of the cord before looking."""
+
+    def __init__(self, lab: Pixels, run: BandRun, rim_radius_px: float, thickness_px: float | None) -> None:
+        reach_px = max(STRIP_REACH * rim_radius_px, 8.0)
+        self.across_px = np.arange(-reach_px, reach_px + ACROSS_STEP_PX / 2, ACROSS_STEP_PX)
+        self.pixels, self._stations, self._normal = straightened(lab, run, self.across_px)
+        self._usual_half_px = max(HALF_CORD * rim_radius_px, 1.2)
+        self._thickness = (2 * self._usual_half_px, USUAL_THICKNESS_DOUBT)
+        if thickness_px is not None:
+            self._thickness = (thickness_px, KNOWN_THICKNESS_DOUBT)
+
+    @property
+    def half_px(self) -> float:
+        """Half the thickness that is expected."""
+        return 0.5 * self._thickness[0]
+
+    def ridges(self) -> list[tuple[float, float]]:
+        """Offsets at start and end of the one or two clearest straight ridges."""
+        ridge = _ridge(self.pixels, self._usual_half_px / ACROSS_STEP_PX)
+        return _straight_ridges(ridge, self.across_px, self._usual_half_px)
+
+    def fits(self) -> CordStrip:
+        """The strip, ready for cords to be fitted to it."""
+        return CordStrip(profiles(self.pixels), self.across_px, self._thickness)
+
+    def without(self, others: Sequence[CordLines]) -> "_Strip":
+        """The strip with other cords painted over by what lies to their left and right."""
+        clean = copy(self)
+        clean.pixels = self.pixels.copy()
+        share = np.linspace(0.0, 1.0, STATIONS)
+        for cord in others:
+            for row, middle in enumerate(cord.at(share)[0]):
+                hidden = np.abs(self.across_px - middle) <= cord.half_px + COVER_PX
+                if hidden.any() and not hidden.all():
+                    for channel in range(3):
+                        clean.pixels[row, hidden, channel] = np.interp(
+                            self.across_px[hidden],
+                            self.across_px[~hidden],
+                            self.pixels[row, ~hidden, channel],
+                        )
+        return clean
+
+    def line(self, lines: CordLines, k: int) -> CordLine:
+        """One of the lines in the picture, with how well the profiles agree on it."""
+        fits = self.fits()
+        offsets_px = lines.at(fits.shares)[k]
+        start, end = self._stations[0], self._stations[-1]
+        places = start + fits.shares[:, None] * (end - start) + offsets_px[:, None] * self._normal
+        wander_px = fits.wander_px(lines, k)
+        centred = profiles(self.pixels, lines.at(np.linspace(0.0, 1.0, STATIONS))[k])
+        seen = share_with_cord(centred, self.across_px, 2 * lines.half_px)
+        scatter_px = float(1.4826 * np.median(np.abs(wander_px)))
+        return CordLine(places, scatter_px, seen, fits.shift_doubt_px(lines))
 
 
 def _ridge(strip: Pixels, half_cord: float) -> NDArray[np.float64]:
@@ -156,53 +236,3 @@ def _straight_ridges(
         mean_gap = 0.5 * np.abs(offsets[:, None] - at_start + offsets[None, :] - at_end)
         clarity[near | ~same_side | (mean_gap < apart)] = 0.0
     return found
-
-
-def _settled(strip: Pixels, across_px: NDArray[np.float64], cord: _Cord) -> _Cord:
-    """The cord where the strip shows it best: a straight line through all groups, and a thickness."""
-    usual, doubt = cord.thickness_px
-    shifts = np.arange(-0.7 * usual, 0.7 * usual + SHIFT_STEP_PX, SHIFT_STEP_PX)
-    steps = np.linspace(-2.0, 2.0, THICKNESSES)
-    thicknesses = usual * (1 + doubt * steps)
-    seen = profiles(strip, cord.at(np.arange(STATIONS, dtype=float)))
-    misfit = misfits(seen, across_px, shifts, thicknesses) + PRIOR_WEIGHT * steps**2
-    start, end, k = _straightest(misfit, shifts)
-    rows = group_rows()
-    line = start + (end - start) * rows / (STATIONS - 1)
-    near = np.abs(shifts[None] - line[:, None]) <= MOST_WANDER_PX
-    best = shifts[np.where(near, misfit[:, :, k], np.inf).argmin(axis=1)]
-    fit, scatter_px = _robust_line(rows, best)
-    settled = _Cord(
-        cord.at_start_px + float(fit(0.0)),
-        cord.at_end_px + float(fit(STATIONS - 1.0)),
-        (float(thicknesses[k]), min(doubt, KNOWN_THICKNESS_DOUBT)),
-        scatter_px,
-    )
-    seen = profiles(strip, settled.at(np.arange(STATIONS, dtype=float)))
-    return replace(settled, seen=share_with_cord(seen, across_px, settled.thickness_px[0]))
-
-
-def _robust_line(
-    rows: NDArray[np.float64], offsets: NDArray[np.float64]
-) -> tuple[np.polynomial.Polynomial, float]:
-    """Straight line through offsets (n,) at rows (n,), stray ones left out, and the others' scatter."""
-    keep = np.ones(len(rows), dtype=bool)
-    for _ in range(4):
-        fit = np.polynomial.Polynomial.fit(rows[keep], offsets[keep], 1)
-        residual = offsets - fit(rows)
-        spread = 1.4826 * float(np.median(np.abs(residual)))
-        keep = np.abs(residual) < min(max(2.5 * spread, 0.3), MOST_WANDER_PX)
-        if keep.sum() < len(rows) // 2:
-            keep = np.abs(residual) <= np.median(np.abs(residual))
-    return fit, float(residual[keep].std())
-
-
-def _straightest(misfit: NDArray[np.float64], shifts: NDArray[np.float64]) -> tuple[float, float, int]:
-    """Shift at the strip's start and end, and index of the thickness, of the best straight cord."""
-    share = group_rows() / (STATIONS - 1)
-    i, j = np.meshgrid(np.arange(len(shifts)), np.arange(len(shifts)), indexing="ij")
-    total = np.zeros((*i.shape, misfit.shape[2]))
-    for group, t in zip(misfit, share, strict=True):
-        total += group[np.rint(i + (j - i) * t).astype(np.intp)]
-    start, end, k = np.unravel_index(int(total.argmin()), total.shape)
-    return float(shifts[start]), float(shifts[end]), int(k)

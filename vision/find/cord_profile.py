@@ -12,43 +12,10 @@ from scipy.special import erf
 CHANNEL_BLURS_PX = (0.9, 1.7, 1.7)
 #: So much background is looked at beside the cord.
 BACKGROUND_PX = 4.0
-#: Grey values squared below which a misfit is noise, and the most that one profile may say against a place.
-NOISE_FLOOR, MOST_MISFIT = 1.0, 4.0
+#: Grey values squared below which a misfit is noise.
+NOISE_FLOOR = 1.0
 #: A cord is there if it explains a profile so many times better than background alone.
 FAR_BETTER = 4.0
-
-
-def misfits(
-    profiles: NDArray[np.float64],
-    across_px: NDArray[np.float64],
-    shifts: NDArray[np.float64],
-    thicknesses: NDArray[np.float64],
-) -> NDArray[np.float64]:
-    """How badly each shift and thickness of a cord explains each profile, (n, shifts, thicknesses).
-
-    Relative to the best of each profile, and capped, so that a hidden cord says nothing.
-
-    Parameters
-    ----------
-    profiles : (n, columns, 3) array
-        Linear lightness and the two chroma channels.
-    across_px : (columns,) array
-        Distance of each column across the cord.
-    shifts, thicknesses : arrays
-        Middles and thicknesses to try, in pixels.
-    """
-    window = np.abs(across_px) <= np.abs(shifts).max() + 0.5 * thicknesses.max() + BACKGROUND_PX
-    x = across_px[window]
-    total = np.zeros((len(profiles), len(shifts), len(thicknesses)))
-    for channel, blur_px in enumerate(CHANNEL_BLURS_PX):
-        q, _ = np.linalg.qr(_models(x, shifts, thicknesses, blur_px))
-        seen = profiles[:, window, channel]
-        explained = np.einsum("stnk,gn->gstk", q, seen, optimize=True)
-        rest = np.maximum((seen**2).sum(axis=1)[:, None, None] - (explained**2).sum(axis=3), 0.0)
-        # Chroma carries less than lightness; all are weighed by what is left when the cord fits best.
-        total += rest / (rest.min(axis=(1, 2), keepdims=True) + NOISE_FLOOR * len(x))
-    total -= total.min(axis=(1, 2), keepdims=True)
-    return np.minimum(total, MOST_MISFIT)
 
 
 def share_with_cord(

@@ -15,7 +15,7 @@ from .runs import BandRun
 STATIONS = 160
 ACROSS_STEP_PX = 0.5
 #: Stations are averaged in groups, which evens out the twist of the cord.
-GROUPS = 12
+GROUPS = 16
 
 
 def straightened(lab: Pixels, run: BandRun, across_px: NDArray[np.float64]) -> tuple[Pixels, Points, Points]:
@@ -29,21 +29,21 @@ def straightened(lab: Pixels, run: BandRun, across_px: NDArray[np.float64]) -> t
     return np.asarray(gaussian_filter1d(strip, 0.7, axis=0)), stations, normal
 
 
-def group_rows() -> NDArray[np.float64]:
-    """Middle row of each group of stations."""
-    return np.asarray((np.arange(GROUPS) + 0.5) * STATIONS / GROUPS - 0.5)
-
-
-def profiles(strip: Pixels, guess_px: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Profiles (GROUPS, columns, 3) across the cord, the strip straightened along the guess.
+def profiles(strip: Pixels, guess_px: NDArray[np.float64] | None = None) -> NDArray[np.float64]:
+    """Profiles (GROUPS, columns, 3) across the cord, the strip straightened along the guess if there is one.
 
     Lightness is made linear in the light: a lens blurs light, not its square root.
     """
-    columns = np.arange(strip.shape[1], dtype=np.float32)
-    x = columns[None, :] + (guess_px / ACROSS_STEP_PX).astype(np.float32)[:, None]
-    y = np.broadcast_to(np.arange(STATIONS, dtype=np.float32)[:, None], x.shape)
-    straight = cv2.remap(strip, x, np.ascontiguousarray(y), cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+    straight = strip if guess_px is None else _shifted(strip, guess_px)
     groups = np.array_split(straight.astype(np.float64), GROUPS)
     medians = np.stack([np.median(group, axis=0) for group in groups])
     medians[..., 0] = 255 * ((medians[..., 0] / 2.55 + 16) / 116) ** 3
     return medians
+
+
+def _shifted(strip: Pixels, guess_px: NDArray[np.float64]) -> Pixels:
+    columns = np.arange(strip.shape[1], dtype=np.float32)
+    x = columns[None, :] + (guess_px / ACROSS_STEP_PX).astype(np.float32)[:, None]
+    y = np.broadcast_to(np.arange(STATIONS, dtype=np.float32)[:, None], x.shape)
+    rows = np.ascontiguousarray(y)
+    return np.asarray(cv2.remap(strip, x, rows, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE))

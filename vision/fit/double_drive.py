@@ -10,11 +10,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import product
 
-from ..find.cord import CordLine
+from ..find.cord import Pair
 from ..geometry.circle_pose import CirclePose
 from .joint import Fit
 from .wheel_fit import BandSeen, LoopSeen, WheelFit, WheelPicture, fit_band, fit_runs
-from .wheel_scene import LOOP_GAP_MM
 
 #: Half a chi-square by which the second loop may stretch the fit of the first: beyond that it is no loop.
 MOST_STRETCH = 24.0
@@ -35,7 +34,11 @@ class _Way:
 
 
 def fit_double_drive(
-    seen: WheelPicture, pose: CirclePose, rim_fit: Fit, single: BandSeen, cords: Sequence[Sequence[CordLine]]
+    seen: WheelPicture,
+    pose: CirclePose,
+    rim_fit: Fit,
+    single: BandSeen,
+    pairs: Sequence[tuple[Pair, Pair]],
 ) -> list[WheelFit]:
     """The ways in which the cords make two loops, the likeliest first; empty if no way fits.
 
@@ -43,14 +46,14 @@ def fit_double_drive(
     ----------
     single : BandSeen
         The band taken for one loop: the clearest cord of each run.
-    cords : two sequences of one or two CordLine
-        All cords of each run.
+    pairs : sequence of pairs of pairs of CordLine
+        Ways to see two cords on each run.
     """
     alone = fit_runs(seen, pose, rim_fit, single)
     if alone is None:
         return []
     ways = []
-    for loops in _loops(cords):
+    for loops in (loops for cords in pairs for loops in _loops(cords)):
         band = BandSeen(single.pair, loops, single.whirl_px, single.thickness_mm)
         fit = fit_runs(seen, pose, rim_fit, band)
         if fit is None:
@@ -67,11 +70,8 @@ def fit_double_drive(
     return [whole for whole in fitted if whole.fit.strain < max(FAR_STRAINED, FAR_MORE * least)]
 
 
-def _loops(cords: Sequence[Sequence[CordLine]]) -> Iterator[tuple[LoopSeen, LoopSeen]]:
+def _loops(cords: tuple[Pair, Pair]) -> Iterator[tuple[LoopSeen, LoopSeen]]:
     """Every way to give the cords of both runs to two loops, the second loop before or behind the first."""
-    sides = [[(c[0], c[1]), (c[1], c[0])] if len(c) == 2 else [(c[0], c[0])] for c in cords]
-    merged = (len(cords[0]) == 1, len(cords[1]) == 1)
-    for one, other in product(*sides):
-        for height_mm in (LOOP_GAP_MM, -LOOP_GAP_MM):
-            first = LoopSeen((one[0], other[0]), 0.0, merged)
-            yield first, LoopSeen((one[1], other[1]), height_mm, merged)
+    for one, other in product((cords[0], cords[0][::-1]), (cords[1], cords[1][::-1])):
+        for side in (1, -1):
+            yield LoopSeen((one[0], other[0])), LoopSeen((one[1], other[1]), side)

@@ -26,6 +26,8 @@ CHANCE_CLARITY, REAL_CLARITY = 0.12, 0.45
 SMALL_MM, SMALL_ARC = 10.0, 0.75
 MOST_PARTS = 8
 STEP_MM = 0.25
+#: Sine of the least angle between axis and bisector in the picture at which their crossing says anything.
+LEAST_CROSSING = 0.03
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +63,11 @@ class SpindlePlace:
 
 
 def place_spindle(
-    scene: Scene, parts: Sequence[RoundPart], expected_mm: float, doubt_mm: float
+    scene: Scene,
+    parts: Sequence[RoundPart],
+    expected_mm: float,
+    doubt_mm: float,
+    least_crossing: float = LEAST_CROSSING,
 ) -> SpindlePlace | None:
     """The place on the bisector, in mm from the hub, that the parts agree on; None if no part helps.
 
@@ -72,9 +78,12 @@ def place_spindle(
     parts : sequence of RoundPart
     expected_mm, doubt_mm : float
         Where the spindle is thought to be, and how well that is known.
+    least_crossing : float
+        Sine of the angle at which the axis must cross the bisector: more where the plane's tilt, and so the
+        axis' direction, is known less.
     """
     bisector = scene.spindle_mm / np.hypot(*scene.spindle_mm)
-    placed = [p for part in parts if (p := _placed(scene, part, bisector)) is not None]
+    placed = [p for part in parts if (p := _placed(scene, part, bisector, least_crossing))]
     along = np.arange(expected_mm - 2.5 * doubt_mm, expected_mm + 2.5 * doubt_mm, STEP_MM)
     support = np.zeros(len(along))
     for p in placed:
@@ -89,7 +98,7 @@ def place_spindle(
     return SpindlePlace(best, tuple(agreed[:MOST_PARTS]), _rivals(along, support))
 
 
-def _placed(scene: Scene, part: RoundPart, bisector: Points) -> PlacedPart | None:
+def _placed(scene: Scene, part: RoundPart, bisector: Points, least_crossing: float) -> PlacedPart | None:
     weight = float(np.clip((part.clarity - CHANCE_CLARITY) / (REAL_CLARITY - CHANCE_CLARITY), 0.0, 1.0))
     if weight == 0.0 or (part.radius_mm < SMALL_MM and part.arc < SMALL_ARC):
         return None
@@ -97,7 +106,7 @@ def _placed(scene: Scene, part: RoundPart, bisector: Points) -> PlacedPart | Non
     sight = part.centre_mm - foot
     length = float(np.hypot(*sight))
     crossing = abs(float(sight[0] * bisector[1] - sight[1] * bisector[0])) / max(length, 1e-9)
-    if crossing < 0.03:
+    if crossing < least_crossing:
         return None
     shrink, along = np.linalg.solve(np.column_stack([sight, -bisector]), -foot)
     height_mm = camera_height * (1 - float(shrink))

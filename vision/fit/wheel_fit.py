@@ -22,11 +22,11 @@ from .joint import Fit, fit_jointly
 from .observations import Observation, RimSeen, RoundPartSeen, RunSeen
 from .reference_terms import reference_observation, reference_unknowns
 from .scene import Scene
-from .spindle import SpindlePlace, place_spindle
+from .slanting_run import SlantingRunSeen
+from .spindle import LEAST_CROSSING, SpindlePlace, place_spindle
 from .unknowns import Unknown, UnknownTable
 from .wheel_scene import (
     CORD_SHIFT_SHARE,
-    MERGED_SHIFT_SHARE,
     NEAR_SHIFT_SHARE,
     band_unknowns,
     camera_unknowns,
@@ -68,14 +68,13 @@ class WheelPicture:
 
 @dataclass(frozen=True, slots=True)
 class LoopSeen:
-    """One loop of the band: the cord on each run, and how far the loop stands before the band plane.
+    """One loop of the band: the cord on each run, and on which side of the band plane the loop runs.
 
-    ``merged`` tells for each run whether both loops' cords are seen as one there.
+    ``side`` is 0 in the band plane, which is that of the first loop, 1 before it, -1 behind it.
     """
 
     cords: tuple[CordLine, CordLine]
-    height_mm: float = 0.0
-    merged: tuple[bool, bool] = (False, False)
+    side: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,7 +167,8 @@ def _placed(
     for _ in range(ROUNDS):
         scene = best.fit.scene
         parts = find_round_parts(seen.picture.bgr, scene.plane, scene.spindle_mm, seen.rim_radius_mm)
-        place = place_spindle(scene, parts, best.fit.values["spindle_distance"], doubt_mm)
+        expected_mm = best.fit.values["spindle_distance"]
+        place = place_spindle(scene, parts, expected_mm, doubt_mm, _least_crossing(best.fit))
         if place is None or (band.whirl_px is None and place.weight < LEAST_WEIGHT):
             break
         if best.place is not None and place.weight <= best.place.weight:
@@ -176,6 +176,18 @@ def _placed(
         best = WheelFit(_with_parts(table, observations, best.fit, place), band, place, band_fit.cost)
         doubt_mm = PLACED_DOUBT * whirl.doubt_mm
     return best
+
+
+def _least_crossing(fit: Fit) -> float:
+    """Sine of the angle at which the spindle's axis must cross the bisector to place the whirl.
+
+    In the plane the axis runs from the camera's foot, which a tilt moves by the camera's height. Where the
+    axis may as well lie along the bisector, no linear reckoning of the crossing holds.
+    """
+    plane = fit.scene.plane
+    tilt_doubt_rad = max(tilt.std_dev for tilt in fit.measured("tilt_x", "tilt_y"))
+    reach_mm = float(np.hypot(*(fit.scene.spindle_mm - plane.camera_foot_mm)))
+    return float(max(LEAST_CROSSING, tilt_doubt_rad * plane.camera_height_mm / reach_mm))
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,26 +262,27 @@ def _with_band(
         unknowns += reference_unknowns(f"reference{k}", reference, rim_fit.scene.plane, seen.offset_mm)
         observations.append(reference_observation(f"reference{k}", reference))
     for number, loop in enumerate(band.loops, start=1):
-        more, runs = _loop_terms(f"loop{number}", loop, band, whirl.radius_mm)
+        px_per_mm = float(rim_fit.scene.plane.px_per_mm((0.0, 0.0)))
+        more, runs = _loop_terms(f"loop{number}", loop, band, whirl.radius_mm, px_per_mm)
         unknowns += more
         observations += runs
     return UnknownTable(unknowns).restarted(rim_fit.values), observations
 
 
 def _loop_terms(
-    name: str, loop: LoopSeen, band: BandSeen, whirl_radius_mm: float
+    name: str, loop: LoopSeen, band: BandSeen, whirl_radius_mm: float, px_per_mm: float
 ) -> tuple[list[Unknown], list[Observation]]:
     """Unknowns of one loop, and its two runs as they were seen."""
-    unknowns = list(loop_unknowns(name, whirl_radius_mm, loop.height_mm))
+    unknowns = list(loop_unknowns(name, whirl_radius_mm, loop.side))
     runs: list[Observation] = []
-    twice = len(band.loops) > 1
+    share = NEAR_SHIFT_SHARE if len(band.loops) > 1 else CORD_SHIFT_SHARE
+    kind = SlantingRunSeen if loop.side else RunSeen
     for k, (run, cord) in enumerate(zip(band.pair.runs, loop.cords, strict=True)):
         shift = f"{name}_cord{k}_shift"
-        share = MERGED_SHIFT_SHARE if loop.merged[k] else NEAR_SHIFT_SHARE if twice else CORD_SHIFT_SHARE
-        unknowns.append(cord_unknown(shift, band.thickness_mm, share))
+        unknowns.append(cord_unknown(shift, band.thickness_mm, share, cord.doubt_px / px_per_mm))
         deviation_px = CORD_CORRELATION * max(cord.scatter_px, LEAST_CORD_SCATTER_PX)
         # A run's side is told in the picture, whose y points down; the plane's points up.
-        runs.append(RunSeen(cord.points_px, deviation_px, -run.side, name, shift))
+        runs.append(kind(cord.points_px, deviation_px, -run.side, name, shift))
     return unknowns, runs
 
 

@@ -32,8 +32,10 @@ USUAL_CORD_MM = 2.8
 PART_HEIGHT_DOUBT_MM = 60.0
 #: The second loop of a double drive runs one groove further on: 8 to 11 mm.
 LOOP_GAP_MM, LOOP_GAP_DOUBT_MM, SAME_PLANE_MM = 9.5, 1.2, 1e-3
-#: Two cords that are seen as one lie within a cord's thickness of each other; two near ones shade each other.
-MERGED_SHIFT_SHARE, NEAR_SHIFT_SHARE = 0.45, 0.1
+#: Further steps of the flyer's whirl may stand between the step in use and the bobbin's whirl.
+BOBBIN_GAP_MM, BOBBIN_GAP_DOUBT_MM = 14.0, 5.0
+#: Two cords that lie near to each other shade each other.
+NEAR_SHIFT_SHARE = 0.06
 
 
 def camera_unknowns(picture: Picture) -> Iterator[Unknown]:
@@ -79,15 +81,23 @@ def band_unknowns(spindle_mm: Points, rim_radius_mm: float) -> Iterator[Unknown]
     yield known_about("lean_y", 0.0, LEAN_DOUBT_RAD)
 
 
-def loop_unknowns(loop: str, whirl_radius_mm: float, height_mm: float) -> Iterator[Unknown]:
-    """One loop of the band: its whirl's pitch radius and the height of its plane, 0 for the first loop."""
+def loop_unknowns(loop: str, whirl_radius_mm: float, side: int) -> Iterator[Unknown]:
+    """One loop of the band: its whirl's pitch radius, and how high its grooves lie.
+
+    ``side`` is 0 for the loop in the band plane, 1 or -1 for a second loop before or behind it.
+    """
     yield Unknown(f"{loop}_radius", whirl_radius_mm, 2.0)
-    yield known_about(f"{loop}_height", height_mm, LOOP_GAP_DOUBT_MM if height_mm else SAME_PLANE_MM)
+    yield known_about(f"{loop}_height", side * LOOP_GAP_MM, LOOP_GAP_DOUBT_MM if side else SAME_PLANE_MM)
+    if side:
+        yield known_about(f"{loop}_whirl_height", side * BOBBIN_GAP_MM, BOBBIN_GAP_DOUBT_MM)
 
 
-def cord_unknown(name: str, cord_mm: float | None, share: float = CORD_SHIFT_SHARE) -> Unknown:
-    """How far light and shade, or a cord beside it, shift one run, by a share of the cord's thickness."""
-    return known_about(name, 0.0, share * (cord_mm or USUAL_CORD_MM))
+def cord_unknown(name: str, cord_mm: float | None, share: float, doubt_mm: float) -> Unknown:
+    """How far light and shade, or a cord beside it, shift one run, by a share of the cord's thickness.
+
+    ``doubt_mm`` is how far the picture itself leaves the run's middle open.
+    """
+    return known_about(name, 0.0, float(np.hypot(share * (cord_mm or USUAL_CORD_MM), doubt_mm)))
 
 
 def part_unknowns(name: str, radius_mm: float, height_mm: float, doubt_mm: float) -> Iterator[Unknown]:

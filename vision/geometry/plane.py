@@ -57,8 +57,11 @@ class BandPlane:
         """Angle between the plane's normal and the camera's optical axis."""
         return float(np.arccos(np.clip(-self.axes[2, 2], -1.0, 1.0)))
 
-    def plane_from_pixels(self, points_px: Points, height_mm: float = 0.0) -> Points:
-        """Where pixels (n, 2) lie in the plane at a height above the band plane, (n, 2) in mm."""
+    def plane_from_pixels(self, points_px: Points, height_mm: float | NDArray[np.float64] = 0.0) -> Points:
+        """Where pixels (n, 2) lie in the plane at a height above the band plane, (n, 2) in mm.
+
+        Each pixel may have a plane of its own: heights (n,).
+        """
         rays = self.camera.rays_from_pixels(np.asarray(points_px, dtype=float))
         directions = np.column_stack([rays, np.ones(len(rays))])
         reach_mm = (height_mm - self.camera_height_mm) / (directions @ self.axes[:, 2])
