@@ -13,7 +13,7 @@ from .edges import EdgePoints
 Numbers = NDArray[np.float64]
 
 #: So many ellipses are drawn, and of those that differ by so many pixels the best ones are kept.
-DRAWS, KEPT, UNLIKE_PX = 400, 6, 0.7
+DRAWS, KEPT, UNLIKE_PX = 800, 12, 0.7
 #: Support is counted on every so-manieth line.
 THINNED = 2
 #: Lines across the outline are put into so many sectors, and an edge is picked from each, and one more.

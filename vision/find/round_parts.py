@@ -22,10 +22,6 @@ SEARCH_RADIUS_PX, FINEST_RADIUS_PX = 520.0, 900.0
 #: Direction of an edge is good to about so much, which spreads the votes for a circle's middle.
 DIRECTION_DOUBT_RAD = 0.05
 CANDIDATES = 40
-#: Larger circles are voted for in a picture shrunk by two, and by two again: a large radius in pixels.
-LARGE_RADIUS_PX = 28.0
-#: Places of a squared view that are reckoned exactly lie so far apart.
-NODE_STEP_PX = 16
 LEAST_ARC = 0.22
 OUTLINE_POINTS = 180
 INLIER_PX = 1.2
@@ -53,15 +49,10 @@ def square_view(
 ) -> SquareView:
     """Resample the picture so that the band plane is seen squarely."""
     count = int(2 * half_mm * px_per_mm) | 1
-    # The plane bends so little from one place to the next that only every 16th is reckoned, with one to spare
-    # on either side, and those between are interpolated: good to a hundredth of a pixel.
-    nodes = -(-count // NODE_STEP_PX) + 2
-    steps_mm = ((np.arange(nodes) - 0.5) * NODE_STEP_PX - 0.5 - (count - 1) / 2) / px_per_mm
+    steps_mm = (np.arange(count) - (count - 1) / 2) / px_per_mm
     x, y = np.meshgrid(centre_mm[0] + steps_mm, centre_mm[1] - steps_mm)
     pixels = plane.pixels_from_plane(np.column_stack([x.ravel(), y.ravel()])).astype(np.float32)
-    size = (nodes * NODE_STEP_PX,) * 2
-    between = cv2.resize(pixels.reshape(nodes, nodes, 2), size, interpolation=cv2.INTER_LINEAR)
-    grid = between[NODE_STEP_PX : NODE_STEP_PX + count, NODE_STEP_PX : NODE_STEP_PX + count]
+    grid = pixels.reshape(count, count, 2)
     view = cv2.remap(bgr, grid[..., 0], grid[..., 1], cv2.INTER_CUBIC)
     return SquareView(lab_pixels(np.asarray(view, dtype=np.uint8)), np.asarray(centre_mm), px_per_mm)
 
@@ -119,41 +110,24 @@ def _same(part: RoundPart, other: RoundPart, px_per_mm: float) -> bool:
 
 
 def _circles(view: SquareView, rim_radius_mm: float) -> list[tuple[float, float, float]]:
-    """Centres and radii in view pixels on which many edges agree, a few to a place."""
-    least, most = (share * rim_radius_mm * view.px_per_mm for share in RADIUS_SHARES)
-    lab, shrunk, first = view.lab, 1.0, least
-    tops = []
-    while first < most:
-        last = min(LARGE_RADIUS_PX * shrunk, most)
-        if last > first:
-            tops.append(_voted(lab, np.arange(first / shrunk, last / shrunk)) * [shrunk, shrunk, shrunk, 1.0])
-            first = last
-        lab = np.asarray(cv2.resize(lab, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA), np.float32)
-        shrunk *= 2
-    ranked = np.concatenate(tops)
-    ranked = ranked[np.argsort(-ranked[:, 3])]
-    found: list[tuple[float, float, float]] = []
-    while len(ranked) and len(found) < CANDIDATES:
-        x, y, radius, _ = ranked[0]
-        # A pixel of a shrunk picture has its middle elsewhere; the edges are located once more anyway.
-        found.append((float(x), float(y), float(radius)))
-        near = np.hypot(ranked[:, 0] - x, ranked[:, 1] - y) <= max(2.0, 0.08 * radius)
-        ranked = ranked[~(near & (np.abs(ranked[:, 2] - radius) <= max(2.0, 0.04 * radius)))]
-    return found
-
-
-def _voted(lab: Pixels, radii: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Middles, radii and votes (n, 4) that are greatest among their neighbours (a vote over all three)."""
-    side = lab.shape[0]
-    rows, columns, across = _thin_edges(colour_gradient(lab, side / 10))
+    """Centres and radii in view pixels on which many edges agree (a vote over centre and radius)."""
+    side = view.lab.shape[0]
+    rows, columns, across = _thin_edges(colour_gradient(view.lab, side / 10))
+    radii = np.arange(*(share * rim_radius_mm * view.px_per_mm for share in RADIUS_SHARES))
     votes = np.stack([_centre_votes(rows, columns, across, radius, side) for radius in radii])
     votes[1:-1] = votes[:-2] + votes[1:-1] + votes[2:]
-    around = np.stack([cv2.dilate(vote, np.ones((3, 3))) for vote in votes])
-    highest = around.copy()
-    highest[1:] = np.maximum(highest[1:], around[:-1])
-    highest[:-1] = np.maximum(highest[:-1], around[1:])
-    k, row, column = np.nonzero((votes >= highest) & (votes > 0.2 * votes.max(initial=0.0)))
-    return np.column_stack([column, row, radii[k], votes[k, row, column]])
+    found = []
+    for _ in range(CANDIDATES):
+        k, row, column = np.unravel_index(int(votes.argmax()), votes.shape)
+        radius = float(radii[k])
+        found.append((float(column), float(row), radius))
+        near, alike = max(2, int(0.08 * radius)), max(2, int(0.04 * radius))
+        votes[
+            max(0, int(k) - alike) : int(k) + alike + 1,
+            max(0, int(row) - near) : int(row) + near + 1,
+            max(0, int(column) - near) : int(column) + near + 1,
+        ] = 0.0
+    return found
 
 
 def _thin_edges(gradient: Gradient) -> tuple[NDArray[np.intp], NDArray[np.intp], Points]:
@@ -171,11 +145,12 @@ def _centre_votes(
     rows: NDArray[np.intp], columns: NDArray[np.intp], across: Points, radius_px: float, side: int
 ) -> NDArray[np.float32]:
     """Share of a circle (side, side) that speaks for a centre at each pixel."""
-    reach = np.concatenate([radius_px * across, -radius_px * across])
-    x = np.rint(np.tile(columns, 2) + reach[:, 0]).astype(np.intp)
-    y = np.rint(np.tile(rows, 2) + reach[:, 1]).astype(np.intp)
-    inside = (x >= 0) & (x < side) & (y >= 0) & (y < side)
-    counts = np.bincount((y * side + x)[inside], minlength=side * side).astype(np.float32)
+    counts = np.zeros(side * side, np.float32)
+    for sense in (1.0, -1.0):
+        x = np.rint(columns + sense * radius_px * across[:, 0]).astype(np.intp)
+        y = np.rint(rows + sense * radius_px * across[:, 1]).astype(np.intp)
+        inside = (x >= 0) & (x < side) & (y >= 0) & (y < side)
+        counts += np.bincount((y * side + x)[inside], minlength=side * side).astype(np.float32)
     spread_px = max(0.8, DIRECTION_DOUBT_RAD * radius_px)
     blurred = cv2.GaussianBlur(counts.reshape(side, side), (0, 0), spread_px)
     return np.asarray(blurred * np.float32(spread_px**2 / radius_px))

@@ -103,7 +103,7 @@ class RunSeen:
         """Misfit across the run."""
         values = scene.values
         normal = scene.run_normal(self.side, values[f"{self.loop}_radius"])
-        points = scene.plane.plane_from_pixels(self.points_px, values[f"{self.loop}_height"])
+        points = scene.plane.plane_from_pixels(self.points_px, self.heights_mm(scene))
         misfit_mm = points @ normal - values["pitch_radius"] - values[self.shift]
         return np.asarray(misfit_mm * scene.plane.px_per_mm_at(points) / self.deviation_px)
 
@@ -111,7 +111,7 @@ class RunSeen:
         """How the residuals grow with camera, plane, both pitch circles and the shift."""
         values = scene.values
         radius, height = f"{self.loop}_radius", f"{self.loop}_height"
-        seen = plane_points(scene, self.points_px, values[height])
+        seen = plane_points(scene, self.points_px, self.heights_mm(scene))
         normal = scene.run_normal(self.side, values[radius])
         misfit_mm = seen.points_mm @ normal - values["pitch_radius"] - values[self.shift]
         turned = seen.points_mm @ [-normal[1], normal[0]]
@@ -128,6 +128,10 @@ class RunSeen:
         }
         across = np.broadcast_to(normal, seen.points_mm.shape)
         return _chained(seen, misfit_mm, across, own, height, self.deviation_px)
+
+    def heights_mm(self, scene: Scene) -> float | Numbers:
+        """How high the run's points lie: all as high as the loop's groove."""
+        return scene.values[f"{self.loop}_height"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -43,8 +43,8 @@ class PlanePoints:
     grows: Numbers
 
 
-def plane_points(scene: Scene, points_px: Points, height_mm: float) -> PlanePoints:
-    """Carry pixels (n, 2) into the plane at a height, with all derivatives."""
+def plane_points(scene: Scene, points_px: Points, height_mm: float | Numbers) -> PlanePoints:
+    """Carry pixels (n, 2) into the plane at a height, or each to a height of its own, with all derivatives."""
     plane = scene.plane
     rays, bends = _rays(plane.camera, points_px)
     directions = np.column_stack([rays, np.ones(len(rays))]) @ plane.axes
@@ -105,7 +105,7 @@ def _turns(tilt_rad: tuple[float, float]) -> Numbers:
     return np.asarray((np.eye(3) + once * cross + twice * cross @ cross)[:, :2])
 
 
-def _turned(points_mm: Points, height_mm: float, shift: Points) -> Numbers:
+def _turned(points_mm: Points, height_mm: float | Numbers, shift: Points) -> Numbers:
     """How points (n, 2) move, (n, 2, 3), as the plane turns about its own three axes and the rays stay."""
     x, y, zero = points_mm[:, 0], points_mm[:, 1], np.zeros(len(points_mm))
     height = np.full(len(points_mm), height_mm)

@@ -25,16 +25,16 @@ LINES, REACH_SHARE, EDGES_PER_LINE, WEAKEST = 360, 0.035, 5, 0.12
 #: Starts are strewn about either pose so far, then twice more about the best, each time less widely: tilt,
 #: middle and distance (shares of the reach), width in rim radii (rims are 15 to 45 mm wide, common practice,
 #: no source).
-STARTS, FOLLOWED, SPREADS = 800, 3, (1.0, 0.4, 0.15)
+STARTS, FOLLOWED, SPREADS = 800, 6, (1.0, 0.4, 0.15)
 TILT_SPREAD_RAD, MIDDLE_SPREAD, WIDTH_SPREAD = np.radians(4.0), 0.5, 0.08
 WIDTH_MEAN, WIDTH_DOUBT, WIDTH_PULL_PX = 0.10, 0.05, 10.0
 #: An edge within so much of a curve belongs to it, ever closer; as a share of the reach, at last in pixels.
 CLOSING = (0.5, 0.3, 0.15, 0.08)
 LAST_PX = 1.8
 #: Starts are judged by every so-manieth line.
-THINNED = 3
+THINNED = 1
 #: Steps of each fit, how far they are damped, and the trial steps (tilts, middle, log distance, width).
-NEWTON_STEPS, DAMPING = 4, 1e-3
+NEWTON_STEPS, DAMPING = 8, 1e-3
 TRIAL_STEPS = 1e-4 * np.array([0.2, 0.2, 0.05, 0.05, 0.1, 0.3])
 #: The back edge is looked for only where it stands so far outside the front one.
 BACK_CLEAR_PX = 2.0

@@ -9,37 +9,43 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..geometry.camera import Points
+from .observations import RunSeen, Slopes
 from .scene import Scene
+
+#: A run shorter than this is none; a fit may pass through such scenes on its way.
+LEAST_LENGTH_MM = 1.0
 
 
 @dataclass(frozen=True, slots=True)
-class SlantingRunSeen:
+class SlantingRunSeen(RunSeen):
     """Points (n, 2) on the centre line of a straight run from groove to groove at different heights.
 
-    ``side`` and ``shift`` as of :class:`~whirlwise.vision.fit.observations.RunSeen`. ``loop`` names the
-    unknowns ``<loop>_radius``, ``<loop>_height`` of the groove in the wheel and ``<loop>_whirl_height``.
+    ``<loop>_height`` is the height of the groove in the wheel, ``<loop>_whirl_height`` of that on the whirl.
     """
 
-    points_px: Points
-    deviation_px: float
-    side: int
-    loop: str
-    shift: str
-
-    def residuals(self, scene: Scene) -> NDArray[np.float64]:
-        """Misfit across the run."""
-        values = scene.values
-        normal = scene.run_normal(self.side, values[f"{self.loop}_radius"])
-        points = scene.plane.plane_from_pixels(self.points_px, self._heights_mm(scene, normal))
-        misfit_mm = points @ normal - values["pitch_radius"] - values[self.shift]
-        return np.asarray(misfit_mm * scene.plane.px_per_mm_at(points) / self.deviation_px)
-
-    def _heights_mm(self, scene: Scene, normal: NDArray[np.float64]) -> NDArray[np.float64]:
-        """Heights (n,) of the points; where along the run they lie hardly hangs on the height."""
+    def heights_mm(self, scene: Scene) -> NDArray[np.float64]:
+        """Heights (n,) of the points."""
         at_wheel, at_whirl = (scene.values[f"{self.loop}_{which}"] for which in ("height", "whirl_height"))
-        along = np.array([-normal[1], normal[0]])
-        length_mm = float(scene.spindle_mm @ along)
+        return np.asarray(at_wheel + (at_whirl - at_wheel) * self._share(scene))
+
+    def slopes(self, scene: Scene) -> Slopes:
+        """How the residuals grow with camera, plane, both pitch circles, both heights and the shift.
+
+        That a point's share of the way changes with all these as well is left out: it moves the point by a
+        few millimetres times that change, in height only.
+        """
+        # Explicit base: dataclasses with slots make a new class, which a bare super() does not know.
+        slopes = dict(RunSeen.slopes(self, scene))
+        by_height = slopes[f"{self.loop}_height"]
+        share = self._share(scene)
+        slopes[f"{self.loop}_height"] = by_height * (1 - share)
+        slopes[f"{self.loop}_whirl_height"] = by_height * share
+        return slopes
+
+    def _share(self, scene: Scene) -> NDArray[np.float64]:
+        """How far (n,) the points lie from the wheel's groove towards the whirl's; it hardly hangs on height."""
+        at_wheel, at_whirl = (scene.values[f"{self.loop}_{which}"] for which in ("height", "whirl_height"))
+        normal = scene.run_normal(self.side, scene.values[f"{self.loop}_radius"])
+        along = np.array([normal[1], -normal[0]]) * self.side
         points = scene.plane.plane_from_pixels(self.points_px, 0.5 * (at_wheel + at_whirl))
-        share = points @ along / length_mm
-        return np.asarray(at_wheel + (at_whirl - at_wheel) * share)
+        return np.asarray(points @ along / max(float(scene.spindle_mm @ along), LEAST_LENGTH_MM))
