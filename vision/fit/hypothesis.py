@@ -77,16 +77,26 @@ def covering(numbers: Sequence[UFloat]) -> UFloat:
 
 def standing(hypotheses: Sequence[Hypothesis]) -> list[Hypothesis]:
     """The hypotheses that the picture does not rule out, the better fitting one first."""
-    scaled = [h for h in hypotheses if h.seen.references] or hypotheses
-    complete = [h for h in scaled if h.band is not None] or scaled
+    complete = [h for h in hypotheses if h.band is not None] or hypotheses
+    complete = [h for h in complete if not _outdone(h, complete)]
     ranked = sorted(complete, key=_cost)
-    ranked = [h for h in ranked if _agreement(h) >= LEAST_AGREEMENT * max(map(_agreement, ranked))]
+    # First strain: in a pose that is out of the question, what agrees on a spindle agrees by chance.
     least = min(h.best.strain for h in ranked)
     ranked = [h for h in ranked if h.best.strain < max(FAR_STRAINED, FAR_MORE * least)]
+    ranked = [h for h in ranked if _agreement(h) >= LEAST_AGREEMENT * max(map(_agreement, ranked))]
     rivals = [
         h for h in ranked[1:] if _cost(h) < _cost(ranked[0]) + RULED_OUT_COST and not _same_pose(h, ranked[0])
     ]
     return [ranked[0], *rivals]
+
+
+def _outdone(hypothesis: Hypothesis, others: Sequence[Hypothesis]) -> bool:
+    """Whether a reference is explained by the same pose, or by another one with no fewer parts, but not here."""
+    return not hypothesis.seen.references and any(
+        other.seen.references
+        and (_agreement(other) >= _agreement(hypothesis) or _same_pose(other, hypothesis))
+        for other in others
+    )
 
 
 def _agreement(hypothesis: Hypothesis) -> float:

@@ -44,7 +44,7 @@ class PlanePoints:
 
 
 def plane_points(scene: Scene, points_px: Points, height_mm: float | Numbers) -> PlanePoints:
-    """Carry pixels (n, 2) into the plane at a height, or each to a height of its own, with all derivatives."""
+    """Carry pixels (n, 2) into the plane at a height, or each to its own height, with all derivatives."""
     plane = scene.plane
     rays, bends = _rays(plane.camera, points_px)
     directions = np.column_stack([rays, np.ones(len(rays))]) @ plane.axes

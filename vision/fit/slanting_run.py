@@ -43,7 +43,7 @@ class SlantingRunSeen(RunSeen):
         return slopes
 
     def _share(self, scene: Scene) -> NDArray[np.float64]:
-        """How far (n,) the points lie from the wheel's groove towards the whirl's; it hardly hangs on height."""
+        """Share (n,) of the way from the wheel's groove to the whirl's; it hardly hangs on the height."""
         at_wheel, at_whirl = (scene.values[f"{self.loop}_{which}"] for which in ("height", "whirl_height"))
         normal = scene.run_normal(self.side, scene.values[f"{self.loop}_radius"])
         along = np.array([normal[1], -normal[0]]) * self.side
