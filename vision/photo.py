@@ -7,18 +7,18 @@ standing.
 
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import product
 from pathlib import Path
 
 from .errors import WrongHintError
-from .find.cord import CordLine, cord_pairs, cords_along
+from .find.cord import CordLine, Pair, cord_pairs, cords_along
 from .find.rim import RimEdge, clearest_edge, find_rim_edges
 from .find.runs import BandRun, RunPair, find_run_pairs
 from .fit.double_drive import fit_double_drive
 from .fit.hypothesis import Hypothesis, covering, share_of, standing
 from .fit.joint import Fit
-from .fit.reference_choice import chosen_references
+from .fit.reference_choice import Choice, chosen_references
 from .fit.rim_sides import settled_on_front
 from .fit.wheel_fit import BandSeen, LoopSeen, WheelFit, WheelPicture, fit_band, fit_rim, rim_poses
 from .fit.wheel_scene import UNSCALED_RIM_RADIUS_MM
@@ -28,7 +28,7 @@ from .open.reduced import reduced, resized
 from .photo_answer import answer, nothing_found
 from .photo_reading import PhotoReading, Point
 from .photo_settings import PhotoSettings
-from .references import AUTOMATIC_KINDS, FoundReference, ReferenceRequest, Surroundings
+from .references import AUTOMATIC_KINDS, ReferenceRequest, Surroundings
 from .references.search import look_for
 
 __all__ = ["PhotoSettings", "measure_photo"]
@@ -84,12 +84,16 @@ def _measured(picture: Picture, settings: PhotoSettings) -> PhotoReading:
     with ThreadPoolExecutor(len(poses)) as side_by_side:
         surroundings = [Surroundings(fit.scene.plane, UNSCALED_RIM_RADIUS_MM) for fit in rim_fits]
         looked = look_for(picture, surroundings, _requests(settings), side_by_side)
-        hypotheses = list(
+        choices = list(
             side_by_side.map(
-                lambda pose, fit: _hypothesis(unscaled, pose, fit, looked.found, pair, settings),
+                lambda pose, fit: chosen_references(unscaled, pose, fit, looked.found, settings.references),
                 poses,
                 rim_fits,
             )
+        )
+        band = _band(unscaled, pair, choices, settings) if pair is not None else None
+        hypotheses = list(
+            side_by_side.map(lambda choice, pose: _with_runs(choice, pose, band, settings), choices, poses)
         )
     outermost = not _wider(edges[0], rim)
     return answer(picture, rim, standing(hypotheses), settings, looked.missing, outermost=outermost)
@@ -121,20 +125,31 @@ def _check_clicks(picture: Picture, settings: PhotoSettings) -> None:
             )
 
 
-def _hypothesis(
-    unscaled: WheelPicture,
-    pose: CirclePose,
-    rim_fit: Fit,
-    candidates: Sequence[FoundReference],
-    pair: RunPair | None,
-    settings: PhotoSettings,
-) -> Hypothesis:
-    """Everything fitted from one pose of the rim, with the references that settle in it."""
-    chosen = chosen_references(unscaled, pose, rim_fit, candidates, settings.references)
-    if pair is None:
-        return Hypothesis(chosen.seen, chosen.fit, None, None, disagreement=chosen.disagreement)
-    with_runs = _with_runs(chosen.seen, pose, chosen.fit, pair, settings)
-    return replace(with_runs, disagreement=chosen.disagreement)
+@dataclass(frozen=True, slots=True)
+class _Band:
+    """The band in the picture: its runs, the cords seen on either, and ways to see two cords on both."""
+
+    pair: RunPair
+    cords: tuple[list[CordLine], list[CordLine]]
+    pairs: list[tuple[Pair, Pair]]
+
+
+def _band(seen: WheelPicture, pair: RunPair, choices: Sequence[Choice], settings: PhotoSettings) -> _Band:
+    """Where the cords run in the picture; the wheel's pose matters only for how thick they are in it."""
+    scaled = next((choice.fit for choice in choices if choice.seen.references), None)
+    lab, radius_px = seen.picture.lab, seen.rim.ellipse.mean_radius_px
+    thickness_px = [_cord_px(scaled, run, settings) for run in pair.runs]
+    one, other = (
+        _surely_there(cords_along(lab, run, radius_px, thick))
+        for run, thick in zip(pair.runs, thickness_px, strict=True)
+    )
+    double = len(one) * len(other) > 1
+    return _Band(pair, (one, other), cord_pairs(lab, pair.runs, radius_px, thickness_px[0]) if double else [])
+
+
+def _surely_there(cords: list[CordLine]) -> list[CordLine]:
+    """The clearest cord, and a second one if it is seen along most of the run."""
+    return cords[:1] + [cord for cord in cords[1:] if cord.seen >= SECOND_LOOP_SEEN]
 
 
 def _requests(settings: PhotoSettings) -> tuple[ReferenceRequest, ...]:
@@ -144,50 +159,38 @@ def _requests(settings: PhotoSettings) -> tuple[ReferenceRequest, ...]:
     return settings.references or tuple(ReferenceRequest(kind) for kind in AUTOMATIC_KINDS)
 
 
-def _with_runs(
-    seen: WheelPicture, pose: CirclePose, rim_fit: Fit, pair: RunPair, settings: PhotoSettings
-) -> Hypothesis:
+def _with_runs(choice: Choice, pose: CirclePose, band: _Band | None, settings: PhotoSettings) -> Hypothesis:
     """The fit with the band; where either run shows two cords, as a double drive if that fits."""
-    cords = [_cords(seen, rim_fit, pair, k, settings) for k in (0, 1)]
-    if not all(cords):
-        return Hypothesis(seen, rim_fit, None, None)
+    seen, rim_fit = choice.seen, choice.fit
+    without = Hypothesis(seen, rim_fit, None, None, disagreement=choice.disagreement)
+    if band is None or not all(band.cords):
+        return without
     whirl_px = settings.whirls_px[0] if settings.whirls_px else None
     thickness_mm = settings.band_mm.nominal_value if settings.band_mm is not None else None
     singles = [
-        BandSeen(pair, (LoopSeen((one, other)),), whirl_px, thickness_mm) for one, other in product(*cords)
+        BandSeen(band.pair, (LoopSeen(cords),), whirl_px, thickness_mm) for cords in product(*band.cords)
     ]
     fits: list[WheelFit] = []
-    if len(singles) > 1:
-        pairs = cord_pairs(
-            seen.picture.lab,
-            pair.runs,
-            seen.rim.ellipse.mean_radius_px,
-            _cord_px(seen, rim_fit, pair.runs[0], settings),
-        )
-        fits = fit_double_drive(seen, pose, rim_fit, singles[0], pairs)
+    if band.pairs:
+        fits = fit_double_drive(seen, pose, rim_fit, singles[0], band.pairs)
     if not fits:
-        fits = [f for band in singles if (f := fit_band(seen, pose, rim_fit, band)) is not None]
+        fits = [f for single in singles if (f := fit_band(seen, pose, rim_fit, single)) is not None]
     if not fits:
-        return Hypothesis(seen, rim_fit, None, None)
+        return without
     shares = [share_of(fit) for fit in fits]
     bobbins = [share_of(fit, "loop2") for fit in fits if len(fit.band.loops) == 2]
-    return Hypothesis(seen, rim_fit, fits[0], covering(shares), covering(bobbins) if bobbins else None)
+    return replace(
+        without,
+        band=fits[0],
+        share=covering(shares),
+        bobbin_share=covering(bobbins) if bobbins else None,
+    )
 
 
-def _cords(
-    seen: WheelPicture, rim_fit: Fit, pair: RunPair, k: int, settings: PhotoSettings
-) -> list[CordLine]:
-    """The clearest cord on a run, and a second one if it is surely there."""
-    run = pair.runs[k]
-    thickness_px = _cord_px(seen, rim_fit, run, settings)
-    cords = cords_along(seen.picture.lab, run, seen.rim.ellipse.mean_radius_px, thickness_px)
-    return cords[:1] + [cord for cord in cords[1:] if cord.seen >= SECOND_LOOP_SEEN]
-
-
-def _cord_px(seen: WheelPicture, rim_fit: Fit, run: BandRun, settings: PhotoSettings) -> float | None:
+def _cord_px(scaled: Fit | None, run: BandRun, settings: PhotoSettings) -> float | None:
     """The cord's thickness in the picture, if it and the scale are known."""
-    if settings.band_mm is None or not seen.references:
+    if settings.band_mm is None or scaled is None:
         return None
-    plane = rim_fit.scene.plane
+    plane = scaled.scene.plane
     middle = plane.plane_from_pixels(0.5 * (run.start_px + run.end_px)[None])[0]
     return float(settings.band_mm.nominal_value) * plane.px_per_mm((float(middle[0]), float(middle[1])))

@@ -91,7 +91,7 @@ def standing(hypotheses: Sequence[Hypothesis]) -> list[Hypothesis]:
 
 
 def _outdone(hypothesis: Hypothesis, others: Sequence[Hypothesis]) -> bool:
-    """Whether a reference is explained by the same pose, or by another one with no fewer parts, but not here."""
+    """Whether the same pose, or another with no fewer parts, explains a reference that this one does not."""
     return not hypothesis.seen.references and any(
         other.seen.references
         and (_agreement(other) >= _agreement(hypothesis) or _same_pose(other, hypothesis))
