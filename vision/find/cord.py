@@ -36,6 +36,10 @@ NEARLY_AS_GOOD, MOST_WAYS = 2.0, 3
 #: Ways whose cords lie nearer to each other than this all along are one.
 SAME_PX = 0.7
 
+#: A run hides here and there behind a spoke or a hand. Where it hides along more than a tenth, what stands
+#: before it pulls the line, by as much of half the cord's thickness.
+USUALLY_SEEN = 0.9
+
 Pair = tuple["CordLine", "CordLine"]
 
 
@@ -44,7 +48,8 @@ class CordLine:
     """Points (n, 2) on a cord's centre line, and their scatter about the straight line through them.
 
     ``seen`` is the share of the run along which there is a cord rather than background alone; ``doubt_px``
-    tells how far the whole line may lie across from where it is, where part of the cord looks like the wall.
+    tells how far the whole line may lie across from where it is, where part of the cord looks like the wall
+    or something else stands before it.
     """
 
     points_px: Points
@@ -188,7 +193,9 @@ class _Strip:
         centred = profiles(self.pixels, lines.at(np.linspace(0.0, 1.0, STATIONS))[k])
         seen = share_with_cord(centred, self.across_px, 2 * lines.half_px)
         scatter_px = float(1.4826 * np.median(np.abs(wander_px)))
-        return CordLine(places, scatter_px, seen, fits.shift_doubt_px(lines))
+        unseen_px = max(USUALLY_SEEN - seen, 0.0) * lines.half_px
+        doubt_px = float(np.hypot(fits.shift_doubt_px(lines), unseen_px))
+        return CordLine(places, scatter_px, seen, doubt_px)
 
 
 def _ridge(strip: Pixels, half_cord: float) -> NDArray[np.float64]:

@@ -316,8 +316,8 @@ def _solved(design: Numbers, seen: Numbers, alike: _Alike | None) -> tuple[Numbe
     ``seen`` is (groups, columns), or (groups, columns, channels) for channels with coefficients of their own,
     whose squares are summed; then the coefficients are (groups, k, channels).
     """
-    across = design.transpose(0, 2, 1)
-    right = across @ (seen if seen.ndim == 3 else seen[..., None])
+    across, channels = design.transpose(0, 2, 1), seen if seen.ndim == 3 else seen[..., None]
+    right = across @ channels
     # Products by matmul: einsum's own loops take twice as long.
     normal = across @ design
     count = normal.shape[-1]
@@ -327,7 +327,7 @@ def _solved(design: Numbers, seen: Numbers, alike: _Alike | None) -> tuple[Numbe
         normal[:, np.arange(2, count), np.arange(2, count)] += alike.firmness
         right[:, 2:, 0] += alike.firmness * alike.light
     found = np.linalg.solve(normal, right)
-    rest = ((seen.reshape(*seen.shape[:2], -1) - design @ found) ** 2).sum(axis=(1, 2))
+    rest = ((channels - design @ found) ** 2).sum(axis=(1, 2))
     if seen.ndim == 2:
         found = found[..., 0]
     if alike is not None:

@@ -15,7 +15,7 @@ Numbers = NDArray[np.float64]
 #: So many ellipses are drawn, and of those that differ by so many pixels the best ones are kept.
 DRAWS, KEPT, UNLIKE_PX = 800, 12, 0.7
 #: Support is counted on every so-manieth line.
-THINNED = 2
+THINNED = 1
 #: Lines across the outline are put into so many sectors, and an edge is picked from each, and one more.
 SECTORS = 5
 #: A conic through picked edges must be about as round and as large as the rough ellipse it came from.

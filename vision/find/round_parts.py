@@ -116,17 +116,18 @@ def _circles(view: SquareView, rim_radius_mm: float) -> list[tuple[float, float,
     radii = np.arange(*(share * rim_radius_mm * view.px_per_mm for share in RADIUS_SHARES))
     votes = np.stack([_centre_votes(rows, columns, across, radius, side) for radius in radii])
     votes[1:-1] = votes[:-2] + votes[1:-1] + votes[2:]
+    # The highest vote of each radius is kept, so that only radii which change are looked through again.
+    highest = votes.max(axis=(1, 2))
     found = []
     for _ in range(CANDIDATES):
-        k, row, column = np.unravel_index(int(votes.argmax()), votes.shape)
+        k = int(highest.argmax())
+        row, column = divmod(int(votes[k].argmax()), side)
         radius = float(radii[k])
         found.append((float(column), float(row), radius))
         near, alike = max(2, int(0.08 * radius)), max(2, int(0.04 * radius))
-        votes[
-            max(0, int(k) - alike) : int(k) + alike + 1,
-            max(0, int(row) - near) : int(row) + near + 1,
-            max(0, int(column) - near) : int(column) + near + 1,
-        ] = 0.0
+        changed = slice(max(0, k - alike), k + alike + 1)
+        votes[changed, max(0, row - near) : row + near + 1, max(0, column - near) : column + near + 1] = 0.0
+        highest[changed] = votes[changed].max(axis=(1, 2))
     return found
 
 
