@@ -14,7 +14,7 @@ from .as_json import Json, interval_document
 from .dimensions import name_of, unit_of
 from .photo_words import BEFORE_TREADLING, PHOTO_AND_SLIP, SECOND_VIEW, ratio_sentence
 from .quarrels import quarrels
-from .ratio_table import table_document, table_lines
+from .ratio_table import ratio_table_text, table_document
 
 NO_READING: Final = "There is no reading to go by; add one with: whirlwise photo PICTURE --add-to FILE"
 NO_RATIO: Final = "No reading tells the drive ratio. Take a picture of the whole wheel with its band on."
@@ -85,7 +85,7 @@ def wheel_answer(told: ToldWheel) -> Answer:
         says=tuple(ratio_sentence(label, ratio, named=len(ratios) > 1) for label, ratio in said)
         or ("The drive ratio is not known yet.",),
         rows=_rows(told),
-        tables=("\n".join(lines),) if (lines := table_lines(told.table)) else (),
+        tables=(text,) if (text := ratio_table_text(told.table)) else (),
         trust=(
             *map(_reading_sentence, told.used),
             *map(_session_sentence, told.sessions),
