@@ -5,6 +5,7 @@ import os
 import tempfile
 from dataclasses import dataclass
 from pathlib import Path
+from stat import S_IMODE
 
 from ..trouble import WrongUsageError
 
@@ -98,11 +99,21 @@ def _create(path: Path, content: bytes) -> None:
             raise
 
 
+def _rights(path: Path) -> int:
+    """Who may read the new file: whoever may read the old one, or any file that is made here."""
+    if path.exists():
+        return S_IMODE(path.stat().st_mode)
+    masked = os.umask(0)
+    os.umask(masked)
+    return 0o666 & ~masked
+
+
 def _replace(path: Path, content: bytes) -> None:
     handle, name = tempfile.mkstemp(dir=path.parent, prefix=path.name, suffix=".part")
     try:
         with os.fdopen(handle, "wb") as file:
             file.write(content)
+        os.chmod(name, _rights(path))
         os.replace(name, path)
     except OSError:
         Path(name).unlink(missing_ok=True)
