@@ -11,7 +11,7 @@ from ..given.numbers import BAND_HALF_WIDTH_MM, length_mm
 from .kept import KeptWheel
 from .noted_band import noted_thickness_mm
 from .store import read_wheel
-from .telling import tell
+from .telling import ToldWheel, tell
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +50,11 @@ def known_wheel(path: Path) -> KnownWheel:
         If the file cannot be read.
     """
     wheel = read_wheel(path)
-    told = tell(path.name, wheel)
+    return known_of(path.stem, wheel, tell(path.name, wheel))
+
+
+def known_of(name: str, wheel: KeptWheel, told: ToldWheel) -> KnownWheel:
+    """Give what a wheel is known to be, under a name, from what its file holds and what that tells."""
     labels = told.whirls()
     on_bobbins = {row.groove for row in told.table if row.turned == "bobbin"}
     pitches = {label: Dimension("pitch_mm", label) for label in labels}
@@ -59,7 +63,7 @@ def known_wheel(path: Path) -> KnownWheel:
     numbers = fused_numbers(told.fused, [size, apart, *pitches.values(), *ratios.values()])
     whirls_mm = {label: numbers[each] for label, each in pitches.items() if each in numbers}
     return KnownWheel(
-        name=path.stem,
+        name=name,
         wheel_mm=numbers.get(size),
         centre_distance_mm=numbers.get(apart),
         whirls_mm={label: pitch for label, pitch in whirls_mm.items() if label not in on_bobbins},

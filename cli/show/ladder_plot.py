@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import exp, log
 from typing import Any, Final
 
 from matplotlib.axes import Axes
@@ -51,13 +50,14 @@ def ladder_plot(wheels: Sequence[LadderShown], wish: Stretch | None = None) -> b
     return png_of_plot(ladder_figure(wheels, wish))
 
 
-def ladder_figure(wheels: Sequence[LadderShown], wish: Stretch | None = None) -> Figure:
+def ladder_figure(
+    wheels: Sequence[LadderShown], wish: Stretch | None = None, size_in: tuple[float, float] | None = None
+) -> Figure:
     """Draw ladders side by side, within :func:`.plot.drawing`."""
     ends = [interval_95(each) for wheel in wheels for each in (*_ratios(wheel.ladder), *wheel.new)]
     low = min([each.value for each in ends] + ([wish[0]] if wish else [])) / 1.25
     high = max([each.value for each in ends] + ([wish[1]] if wish else [])) * 1.18
-    size_in = (MARGIN_IN + LADDER_IN * len(wheels), HEIGHT_IN)
-    figure, (axes,) = new_plot("", size_in=size_in)
+    figure, (axes,) = new_plot("", size_in=size_in or (MARGIN_IN + LADDER_IN * len(wheels), HEIGHT_IN))
     _prepare(axes, len(wheels), low, high)
     for place, wheel in enumerate(wheels):
         _draw(axes, place, wheel)
@@ -85,8 +85,7 @@ def _prepare(axes: Axes, count: int, low: float, high: float) -> None:
         bottom, top = max(each.highest[0], low), min(each.highest[1], high)
         if bottom < top:
             axes.axhspan(bottom, top, color=colour, linewidth=0, zorder=0)
-            middle = exp((log(bottom) + log(top)) / 2)
-            _write(axes, (count + 0.27, middle), each.name, ha="right", size=TICK_PT)
+            _write(axes, (count + 0.27, top / 1.006), each.name, ha="right", va="top", size=TICK_PT)
     name_axes(axes, across="light bands: 95 % sure", up="turns of the flyer for one turn of the wheel")
 
 

@@ -28,7 +28,14 @@ def drawing() -> Iterator[None]:
     as boxes, without a warning; the table beside the plot has it right.
     """
     with (
-        mpl.rc_context({"font.family": "DejaVu Sans", "text.parse_math": False, "svg.fonttype": "path"}),
+        mpl.rc_context(
+            {
+                "font.family": "DejaVu Sans",
+                "text.parse_math": False,
+                "svg.fonttype": "path",
+                "svg.hashsalt": "a",
+            }
+        ),
         warnings.catch_warnings(),
     ):
         warnings.filterwarnings("ignore", message="Glyph")
