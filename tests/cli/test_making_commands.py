@@ -521,8 +521,8 @@ def test_which_wheel_spins_the_yarns_wished_for(whirlwise: Whirlwise) -> None:
         ("4000yd/lb", "12.0", "yes"),
     ]
     # The command that finds a whirl for one yarn, at the middle of the cadence, sqrt(55 x 70), says the same.
-    asked = ("--cadence=62.0484", "--drafting=250cm", "--yarn=4000yd/lb")
-    wanted = answered(whirlwise, "whirls", "--ratio=12.0", *asked)["wanted_ratio"]
+    alone = ("--cadence=62.0484", "--drafting=250cm", "--yarn=4000yd/lb")
+    wanted = answered(whirlwise, "whirls", "--ratio=12.0", *alone)["wanted_ratio"]
     for end in ("value", "low", "high"):
         assert birch["yarns"][1]["ratio"][end] == pytest.approx(wanted[end], rel=2e-3)
 
