@@ -6,6 +6,8 @@ from pathlib import Path
 from typing import Final
 
 import cv2
+import numpy as np
+from numpy.typing import NDArray
 from PIL import Image
 
 from ...vision.errors import UnreadableFileError
@@ -37,6 +39,11 @@ def report_picture(text: str, told: ToldWheel) -> ReportPicture:
     """
     words, path = _words_and_path(text)
     bgr = open_picture(path).bgr
+    return picture_of(bgr, words or _caption(path, told))
+
+
+def picture_of(bgr: NDArray[np.uint8], caption: str) -> ReportPicture:
+    """Take upright pixels in OpenCV's order into a report, with the words to stand below them."""
     scale = min(1.0, LONGEST_PX / max(bgr.shape[:2]))
     size = (max(1, round(bgr.shape[1] * scale)), max(1, round(bgr.shape[0] * scale)))
     smaller = cv2.resize(bgr, size, interpolation=cv2.INTER_AREA) if scale < 1 else bgr
@@ -45,7 +52,6 @@ def report_picture(text: str, told: ToldWheel) -> ReportPicture:
     Image.fromarray(cv2.cvtColor(smaller, cv2.COLOR_BGR2RGB)).save(
         jpeg, "JPEG", quality=JPEG_QUALITY, subsampling=0
     )
-    caption = words or _caption(path, told)
     coded = base64.b64encode(jpeg.getvalue()).decode("ascii")
     return ReportPicture(
         f"data:image/jpeg;base64,{coded}", *size, caption, f"Picture of the wheel: {caption}"

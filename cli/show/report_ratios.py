@@ -109,7 +109,7 @@ def size_table(told: ToldWheel, shown: Lengths) -> tuple[ReportTable, ...]:
         if row.interval is not None and row.unit == "mm":
             value, low, high = texts(shown.told(row.interval))
             rows.append((row.name, value, f"{low} to {high}"))
-    headings = ("", "size", "95 % sure")
+    headings = ("part", "size", "95 % sure")
     return (ReportTable(f"Diameters, in {shown.unit}", headings, tuple(rows)),) if rows else ()
 
 
