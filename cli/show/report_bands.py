@@ -1,11 +1,16 @@
 """A report's section on bands: those that are noted, how long one must be, and where it slips."""
 
+from collections.abc import Mapping
 from typing import Final
+
+from uncertainties import nominal_value
 
 from ...calc.cord import BandPath
 from ...calc.grip import USUAL_FRICTION, WHEEL, Grip, grips, slips_first
 from ...calc.interval import from_half_width_95, interval_95
 from ...calc.parts import Parts
+from ...calc.quantity import Quantity
+from ...calc.wheel import Dimension
 from ..keep.known_wheel import KnownWheel
 from ..keep.telling import ToldWheel
 from .answer import between
@@ -29,6 +34,9 @@ def band_section(told: ToldWheel, known: KnownWheel, shown: Lengths) -> Section:
     paths = _paths(told.parts, known)
     says = [DRIVES[told.parts.drive]] if told.parts.drive else []
     says += [f"{band_words(band)}." for band in told.parts.bands]
+    apart_mm = told.interval_95(Dimension("centre_distance_mm"))
+    if apart_mm is not None:
+        says.append(f"From axle to spindle it is {between(shown.told(apart_mm), shown.unit)}.")
     slip = told.slip_percent()
     if slip is not None:
         says.append(f"At work the band slipped by {between(slip, '%')}.")
@@ -49,7 +57,7 @@ def _paths(parts: Parts, known: KnownWheel) -> tuple[BandPath, ...]:
     wheel_mm, apart_mm = known.wheel_mm, known.centre_distance_mm
     if wheel_mm is None or apart_mm is None:
         return ()
-    whirls = known.whirls_mm or known.bobbins_mm
+    whirls = _slowest_first(known.whirls_mm or known.bobbins_mm)
     if parts.drive == "double":
         pairs = [
             {flyer: known.whirls_mm[flyer], bobbin: known.bobbins_mm[bobbin]}
@@ -60,6 +68,10 @@ def _paths(parts: Parts, known: KnownWheel) -> tuple[BandPath, ...]:
     else:
         paths = tuple(BandPath("open", wheel_mm, apart_mm, {name: mm}) for name, mm in whirls.items())
     return tuple(path for path in paths if _can_be(path))
+
+
+def _slowest_first(whirls_mm: Mapping[str, Quantity]) -> dict[str, Quantity]:
+    return dict(sorted(whirls_mm.items(), key=lambda each: -float(nominal_value(each[1]))))
 
 
 def _can_be(path: BandPath) -> bool:

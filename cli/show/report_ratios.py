@@ -14,6 +14,7 @@ from ...calc.next_whirl import ratios_to_add
 from ...calc.quantity import Quantity
 from ...calc.ratio_table import RatioRow
 from ...calc.speed_class import speed_class
+from ...calc.wheel import WHEEL, Dimension, What
 from ..keep.known_wheel import KnownWheel
 from ..keep.telling import ToldWheel
 from .answer import between
@@ -23,9 +24,14 @@ from .lengths import Lengths
 from .ratio_table import NOT_MEASURED, ratio_cells
 from .report_contents import Drawing, ReportTable, Section
 from .rounding import texts
-from .wheel_words import size_rows
 
 NO_RATIO: Final = "The drive ratio is not known yet."
+#: Across what, in the order of the table.
+DIAMETERS: Final[dict[What, str]] = {
+    "outer_mm": "across the edge",
+    "groove_mm": "in the groove",
+    "pitch_mm": "where the band runs",
+}
 FROM_TO: Final = "The ratios go from {} to {}."
 #: So small that its letters are still read where it takes a third of the page.
 LADDER_IN: Final = (3.8, 4.8)
@@ -103,14 +109,23 @@ def ladder_drawing(ladder: Ladder) -> Drawing:
 
 
 def size_table(told: ToldWheel, shown: Lengths) -> tuple[ReportTable, ...]:
-    """List all sizes that are known, each with its interval; no table where there is none."""
-    rows = []
-    for row in size_rows(told):
-        if row.interval is not None and row.unit == "mm":
-            value, low, high = texts(shown.told(row.interval))
-            rows.append((row.name, value, f"{low} to {high}"))
-    headings = ("part", "size", "95 % sure")
-    return (ReportTable(f"Diameters, in {shown.unit}", headings, tuple(rows)),) if rows else ()
+    """List the diameters that are known, a row for the wheel and for each groove."""
+    grooves = dict.fromkeys([*(row.groove for row in told.table), *told.whirls()])
+    rows = [
+        (part, *(_size(told.interval_95(Dimension(what, part)), shown) for what in DIAMETERS))
+        for part in (WHEEL, *grooves)
+    ]
+    known = tuple(row for row in rows if any(row[1:]))
+    headings = ("part", *DIAMETERS.values())
+    return (ReportTable(f"Diameters in {shown.unit}, with 95 % certainty", headings, known),) if known else ()
+
+
+def _size(size_mm: Interval | None, shown: Lengths) -> str:
+    """A size and its interval."""
+    if size_mm is None:
+        return ""
+    value, low, high = texts(shown.told(size_mm))
+    return f"{value} ({low} to {high})"
 
 
 def next_section(known: KnownWheel, ladder: Ladder | None, wish: Stretch | None, shown: Lengths) -> Section:

@@ -84,7 +84,7 @@ def wheel_answer(told: ToldWheel) -> Answer:
     return Answer(
         says=tuple(ratio_sentence(label, ratio, named=len(ratios) > 1) for label, ratio in said)
         or ("The drive ratio is not known yet.",),
-        rows=size_rows(told),
+        rows=_rows(told),
         tables=(text,) if (text := ratio_table_text(told.table)) else (),
         trust=(
             *map(_reading_sentence, told.used),
@@ -98,8 +98,7 @@ def wheel_answer(told: ToldWheel) -> Answer:
     )
 
 
-def size_rows(told: ToldWheel) -> tuple[Row, ...]:
-    """Sizes that are known, in the order in which a person looks for them, and the slip of the band."""
+def _rows(told: ToldWheel) -> tuple[Row, ...]:
     dimensions = [Dimension("outer_mm"), Dimension("pitch_mm")]
     for label in told.whirls():
         dimensions += [Dimension(what, label) for what in ("outer_mm", "groove_mm", "pitch_mm")]
