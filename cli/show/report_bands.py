@@ -43,7 +43,7 @@ def band_section(told: ToldWheel, known: KnownWheel, shown: Lengths) -> Section:
     if not paths:
         return Section("Bands", (" ".join((*says, NO_LENGTH)),))
     held = [grip for path in paths for grip in grips(path, from_half_width_95(*USUAL_FRICTION))]
-    double = told.parts.drive == "double"
+    double = paths[0].lay == "double"
     return Section(
         "Bands",
         (" ".join((*says, _slip_sentence(held))),),
@@ -58,7 +58,8 @@ def _paths(parts: Parts, known: KnownWheel) -> tuple[BandPath, ...]:
     if wheel_mm is None or apart_mm is None:
         return ()
     whirls = _slowest_first(known.whirls_mm or known.bobbins_mm)
-    if parts.drive == "double":
+    both = bool(known.whirls_mm and known.bobbins_mm)
+    if parts.drive == "double" or (parts.drive is None and both):
         pairs = [
             {flyer: known.whirls_mm[flyer], bobbin: known.bobbins_mm[bobbin]}
             for flyer in known.whirls_mm

@@ -39,13 +39,14 @@ U: Final = GrooveShape("u")
 
 
 def ladder_of_wheel(known: KnownWheel) -> Ladder | None:
-    """Set the flyer's ratios in a row; None where none is known."""
+    """Set the ratios by which yarn is twisted in a row; None where none is known."""
     return ladder_of(known.ratios) if known.ratios else None
 
 
 def lead_sentences(told: ToldWheel) -> tuple[str, ...]:
     """Say what matters most: from where to where the ratios go, and what such a wheel is called."""
-    ratios = {row.groove: row.ratio for row in told.table if row.ratio and row.turned == "flyer"}
+    flyers = [row for row in told.table if row.turned == "flyer"]
+    ratios = {row.groove: row.ratio for row in flyers or told.table if row.ratio}
     if not ratios:
         return (NO_RATIO,)
     lowest, highest = _outermost(list(ratios.values()), min), _outermost(list(ratios.values()), max)

@@ -353,12 +353,21 @@ def test_readings_that_contradict_each_other_are_named(whirlwise: Whirlwise, fil
     assert "the intervals were widened" in page.text("li")
 
 
+def test_a_bobbin_that_leads_has_a_ladder(whirlwise: Whirlwise, tmp_path: Path) -> None:
+    numbers = {Dimension("ratio", "slow"): ufloat(8.0, 0.01), Dimension("ratio", "quick"): ufloat(12, 0.01)}
+    file = wheel_of(tmp_path / "a.json", reading("photo-1", "a.jpg", numbers))
+    whirlwise("parts", file, "--drive", "bobbin-led")
+    found = json.loads(whirlwise("ladder", "--wheel", file, "--json").out)
+    assert [rung["whirl"] for rung in found["rungs"]] == ["slow", "quick"]
+
+
 @pytest.mark.parametrize(
     ("drive", "parts"),
     [
         ("double", ("flyer", "bobbin")),
         ("bobbin-led", ("bobbin",)),
         ("unknown", ("whirl",)),
+        ("unknown", ("flyer", "bobbin")),
     ],
 )
 def test_other_drives(whirlwise: Whirlwise, tmp_path: Path, drive: str, parts: tuple[str, ...]) -> None:
@@ -372,6 +381,8 @@ def test_other_drives(whirlwise: Whirlwise, tmp_path: Path, drive: str, parts: t
     assert [row[1] for row in rows] == ["flyer" if part in ("flyer", "whirl") else "bobbin" for part in parts]
     band = next(table for caption, table in page.tables.items() if caption.startswith("The band's length"))
     assert [row[0] for row in band[1:]] == [" and ".join(parts)]
+    assert f"The one ratio is {rows[0][2]} (95 % sure: {rows[0][3]})." in page.text("p")
+    assert parts[0] in page.text("desc")
     yarns = page.tables["Twist of each whirl, and the singles that it suits"][1:]
     assert [row[0] for row in yarns] == [parts[0]]
 
