@@ -18,11 +18,13 @@ from .plot import LABEL_PT, TICK_PT, drawing, name_axes, new_plot, png_of_plot
 
 #: A rung's half width, in wheels.
 HALF: Final = 0.24
+#: Where the plot begins with and without a bracket, and the room for names beyond the last wheel, in wheels.
+BRACKET, BARE, NAMES = -0.75, -0.42, 0.6
 #: Names nearer than this factor are moved apart.
 LINE_FACTOR: Final = 1.05
 MARKS: Final = (3, 4, 5, 6, 7, 8, 10, 12, 14, 16, 18, 20, 25, 30, 40, 60, 80, 100)
 #: Width beside the ladders, width of each, height.
-MARGIN_IN, LADDER_IN, HEIGHT_IN = 2.0, 2.8, 7.6
+MARGIN_IN, LADDER_IN, HEIGHT_IN = 2.0, 3.4, 7.6
 #: Letters of a name that have room beside a rung.
 LONGEST_NAME: Final = 14
 
@@ -58,7 +60,7 @@ def ladder_figure(
     low = min([each.value for each in ends] + ([wish[0]] if wish else [])) / 1.25
     high = max([each.value for each in ends] + ([wish[1]] if wish else [])) * 1.18
     figure, (axes,) = new_plot("", size_in=size_in or (MARGIN_IN + LADDER_IN * len(wheels), HEIGHT_IN))
-    _prepare(axes, len(wheels), low, high)
+    _prepare(axes, (BRACKET if wish else BARE, len(wheels) + NAMES), low, high)
     for place, wheel in enumerate(wheels):
         _draw(axes, place, wheel)
     if wish is not None:
@@ -70,9 +72,9 @@ def _ratios(ladder: Ladder) -> list[Quantity]:
     return [rung.ratio for rung in ladder.rungs]
 
 
-def _prepare(axes: Axes, count: int, low: float, high: float) -> None:
+def _prepare(axes: Axes, across: tuple[float, float], low: float, high: float) -> None:
     """Scale, classes behind, and nothing that is not needed."""
-    axes.set_xlim(-0.75, count + 0.3)
+    axes.set_xlim(*across)
     axes.set_yscale("log")
     axes.set_ylim(low, high)
     marks = [mark for mark in MARKS if low <= mark <= high]
@@ -85,7 +87,7 @@ def _prepare(axes: Axes, count: int, low: float, high: float) -> None:
         bottom, top = max(each.highest[0], low), min(each.highest[1], high)
         if bottom < top:
             axes.axhspan(bottom, top, color=colour, linewidth=0, zorder=0)
-            _write(axes, (count + 0.27, top / 1.006), each.name, ha="right", va="top", size=TICK_PT)
+            _write(axes, (across[1] - 0.03, top / 1.006), each.name, ha="right", va="top", size=TICK_PT)
     name_axes(axes, across="light bands: 95 % sure", up="turns of the flyer for one turn of the wheel")
 
 
