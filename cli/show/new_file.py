@@ -2,9 +2,9 @@
 
 import errno
 import os
-import tempfile
 from dataclasses import dataclass
 from pathlib import Path
+from secrets import token_hex
 from stat import S_IMODE
 
 from ..trouble import WrongUsageError
@@ -99,22 +99,15 @@ def _create(path: Path, content: bytes) -> None:
             raise
 
 
-def _rights(path: Path) -> int:
-    """Who may read the new file: whoever may read the old one, or any file that is made here."""
-    if path.exists():
-        return S_IMODE(path.stat().st_mode)
-    masked = os.umask(0)
-    os.umask(masked)
-    return 0o666 & ~masked
-
-
 def _replace(path: Path, content: bytes) -> None:
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=path.name, suffix=".part")
+    # Made as any file here is, so that whoever may read those may read it too, or as the old one was.
+    part = path.with_name(f"{path.name}.{token_hex(4)}.part")
     try:
-        with os.fdopen(handle, "wb") as file:
+        with part.open("xb") as file:
             file.write(content)
-        os.chmod(name, _rights(path))
-        os.replace(name, path)
+        if path.exists():
+            os.chmod(part, S_IMODE(path.stat().st_mode))
+        os.replace(part, path)
     except OSError:
-        Path(name).unlink(missing_ok=True)
+        part.unlink(missing_ok=True)
         raise
