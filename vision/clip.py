@@ -30,7 +30,7 @@ from .turning.course import Turns, turns_of
 from .turning.flyer import Candidate, find_flyer
 from .turning.polar import TurningPlane, cut_out
 from .turning.rhythm import Rhythm, rhythm_of
-from .turning.wheel_angle import AngleCourse, angle_std, repeats_after_half_a_turn, settle_wheel
+from .turning.wheel_angle import AngleCourse, repeats_after_half_a_turn, settle_wheel
 
 Floats = NDArray[np.float64]
 
@@ -129,7 +129,7 @@ def measure_frames(
     if isinstance(found, NotMeasured):
         return _reading(frames, found, found, Witnesses(found, found, found, ()), swayed_px, sway_px)
     plane, course = found.plane, found.course
-    end_std = math.hypot(_end_std(frames, found), sway_px / plane.radius_px)
+    end_std = math.hypot(_end_std(course), sway_px / plane.radius_px)
     turned = turns_of(times_s, course.angles_rad, end_std)
     wheel = _wheel(frames, plane, course, turned)
     tell("following the flyer", 0.0)
@@ -244,11 +244,9 @@ def _open_between_spokes(course: AngleCourse) -> bool:
     return course.rival_coherence >= RIVAL_SHARE * course.coherence
 
 
-def _end_std(frames: ClipFrames, found: _Wheel) -> float:
+def _end_std(course: AngleCourse) -> float:
     """Estimate the standard uncertainty (rad) of the angle from the first to the last picture."""
-    # Cut out again: to keep all cutouts of the search would take too much memory.
-    placed = angle_std(cut_out(frames.gray, found.plane), found.plane, found.course, frames.times_s)
-    return math.hypot(placed, math.sqrt(2) * found.course.rms_rad)
+    return math.hypot(course.misplaced_std_rad, math.sqrt(2) * course.rms_rad)
 
 
 def _wheel(frames: ClipFrames, plane: TurningPlane, course: AngleCourse, turned: Turns) -> WheelTurning:

@@ -151,7 +151,7 @@ class _Sums:
     """Means over discs and rings about every pixel of a map, by products of spectra."""
 
     active: Map
-    spectra: NDArray[np.complex128]
+    spectra: NDArray[np.complex64]
     size: tuple[int, int]
 
     @classmethod
@@ -159,19 +159,19 @@ class _Sums:
         """Room is left round the map for the largest disc."""
         reach = int(np.ceil(RING[1] * largest)) + 1
         size = tuple(next_fast_len(side + 2 * reach, real=True) for side in active.shape)
-        both = np.stack([active, np.ones_like(active)]).astype(np.float64)
+        both = np.stack([active, np.ones_like(active)])
         return cls(active, rfft2(both, size), (size[0], size[1]))
 
     def contrast(self, radius: float) -> NDArray[np.float64]:
         """Score every centre: mean activity in the disc less that in the ring round it; large discs first."""
-        y, x = (np.minimum(np.arange(n), n - np.arange(n)) for n in self.size)
+        y, x = (np.minimum(np.arange(n), n - np.arange(n), dtype=np.float32) for n in self.size)
         distance = np.hypot(y[:, None], x[None, :])
         disc = (distance <= radius) & (distance > 0.2 * radius)
         ring = (distance > RING[0] * radius) & (distance <= RING[1] * radius)
         height, width = self.active.shape
         means = []
         for kernel in (disc, ring):
-            spectrum = rfft2(kernel.astype(np.float64))
+            spectrum = rfft2(kernel.astype(np.float32))
             total, inside = irfft2(self.spectra * spectrum, self.size)[:, :height, :width]
             means.append(total / np.maximum(inside, 0.5))
             if kernel is disc:

@@ -13,7 +13,7 @@ from scipy.interpolate import BSpline
 
 from .joint_fit import SmoothAngles, coherence, moved, settle, texture_of
 from .orders import path_of, winding_power, window_weights
-from .polar import Cutout, TurningPlane, angular_harmonics, levelled
+from .polar import Cutout, TurningPlane, angular_harmonics, harmonics_about_each, levelled
 from .repeating import Pull, refined
 
 Floats = NDArray[np.float64]
@@ -160,12 +160,9 @@ def _best_start(
     """Take the best of many centres: what changes is only roughly centred on the axis."""
     for reach in reaches:
         star = [moved(plane, reach * np.array([i, j])) for i in (-1, 0, 1) for j in (-1, 0, 1)]
-        plane = max(star, key=lambda p: coherence(_few_rings(cutout, p), phase))
+        seen = harmonics_about_each(cutout, star, FEW_RADII, FEW_HARMONICS)
+        plane = star[int(np.argmax([coherence(levelled(rings), phase) for rings in seen]))]
     return plane
-
-
-def _few_rings(cutout: Cutout, plane: TurningPlane) -> NDArray[np.complex64]:
-    return levelled(angular_harmonics(cutout, plane, FEW_RADII, FEW_HARMONICS))
 
 
 def _local_ratios(rings: NDArray[np.complex64], angles_rad: Floats, ratio: float) -> tuple[Floats, Floats]:

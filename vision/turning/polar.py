@@ -188,9 +188,7 @@ def angular_harmonics(
     (n, r, harmonics) array
         For k = 1 ... harmonics. Turning by ``a`` anticlockwise multiplies it by exp(-i k a).
     """
-    turn = np.linspace(0, 2 * np.pi, ANGLES_PER_HARMONIC * harmonics, endpoint=False)
-    waves = np.exp(-1j * np.outer(np.arange(1, harmonics + 1), turn)) / len(turn)
-    both = np.concatenate([waves.real, waves.imag]).astype(np.float32)
+    turn, both = _waves(harmonics)
     spectrum: NDArray[np.float32] | None = None
     for speed, pictures in _by_speed(plane, speeds_rad_s):
         rings = cutout.sample(plane.points_px(radii[:, None], turn[None, :], speed))
@@ -200,9 +198,31 @@ def angular_harmonics(
         else:
             spectrum[:, :, pictures] = part[:, :, pictures]
     assert spectrum is not None
-    whole = np.empty((spectrum.shape[2], len(radii), harmonics), np.complex64)
-    whole.real = np.moveaxis(spectrum[:, :harmonics], 2, 0)
-    whole.imag = np.moveaxis(spectrum[:, harmonics:], 2, 0)
+    return _as_complex(spectrum)
+
+
+def harmonics_about_each(
+    cutout: Cutout, planes: list[TurningPlane], radii: NDArray[np.float64], harmonics: int
+) -> NDArray[np.complex64]:
+    """(p, n, r, harmonics): :func:`angular_harmonics` about many planes, sampled in one go."""
+    turn, both = _waves(harmonics)
+    points = np.stack([plane.points_px(radii[:, None], turn[None, :]) for plane in planes])
+    return _as_complex(both @ cutout.sample(points))
+
+
+def _waves(harmonics: int) -> tuple[NDArray[np.float64], NDArray[np.float32]]:
+    """Angles (a,) round a ring; real and below them imaginary parts (2 harmonics, a) of the waves over them."""
+    turn = np.linspace(0, 2 * np.pi, ANGLES_PER_HARMONIC * harmonics, endpoint=False)
+    waves = np.exp(-1j * np.outer(np.arange(1, harmonics + 1), turn)) / len(turn)
+    return turn, np.concatenate([waves.real, waves.imag]).astype(np.float32)
+
+
+def _as_complex(spectrum: NDArray[np.float32]) -> NDArray[np.complex64]:
+    """(..., r, 2 harmonics, n) real and imaginary parts -> (..., n, r, harmonics)."""
+    *before, rings, both, pictures = spectrum.shape
+    whole = np.empty((*before, pictures, rings, both // 2), np.complex64)
+    whole.real = np.moveaxis(spectrum[..., : both // 2, :], -1, -3)
+    whole.imag = np.moveaxis(spectrum[..., both // 2 :, :], -1, -3)
     return whole
 
 

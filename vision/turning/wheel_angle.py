@@ -66,12 +66,15 @@ class AngleCourse:
         The same for the best other reading of the spokes.
     rms_rad : float
         Scatter of the angle about its smooth course.
+    misplaced_std_rad : float
+        Standard uncertainty of an angle that a misplaced plane leaves.
     """
 
     angles_rad: Angles
     coherence: float
     rival_coherence: float
-    rms_rad: float
+    rms_rad: float = float("nan")
+    misplaced_std_rad: float = float("nan")
 
 
 def settle_wheel(
@@ -123,20 +126,6 @@ def repeats_after_half_a_turn(cutout: Cutout, plane: TurningPlane, course: Angle
     return bool(power[::2].sum() < LEAST_ODD_SHARE * power.sum() and np.argmax(power) == 1)
 
 
-def angle_std(cutout: Cutout, plane: TurningPlane, course: AngleCourse, times_s: Angles) -> float:
-    """Estimate the standard uncertainty (rad) of an angle that a misplaced plane leaves.
-
-    A wrong axle bends the angle most near the axle, a wrong read-out most at the rim. So the inner and the
-    outer rings are read by themselves: by how much they differ shows how wrong both may be.
-    """
-    rings = _rings(cutout, plane, local_fit(times_s, course.angles_rad, SPEED_S)[1])
-    middle = len(RADII) // 2
-    inner, outer = (
-        _refine(part, course.angles_rad, rounds=2) for part in (rings[:, :middle], rings[:, middle:])
-    )
-    return float(np.std(inner - outer))
-
-
 def follow_wheel(rings: Harmonics, times_s: Angles) -> AngleCourse:
     """Angle of the wheel in every picture.
 
@@ -173,7 +162,7 @@ def _rivals(rings: Harmonics, angles: Angles, best: tuple[float, Angles]) -> boo
 
 def _course(rings: Harmonics, angles: Angles, rival_coherence: float) -> AngleCourse:
     angles = _refine(rings, angles)
-    return AngleCourse(angles - angles[0], coherence(rings, angles), rival_coherence, float("nan"))
+    return AngleCourse(angles - angles[0], coherence(rings, angles), rival_coherence)
 
 
 def _follow(cutout: Cutout, plane: TurningPlane, times_s: Angles, known: Angles | None = None) -> AngleCourse:
@@ -187,7 +176,19 @@ def _follow(cutout: Cutout, plane: TurningPlane, times_s: Angles, known: Angles 
     courses = [afresh, _course(rings, other, afresh.rival_coherence)]
     best = max(courses, key=lambda c: c.coherence)
     rings = _rings(cutout, plane, local_fit(times_s, best.angles_rad, SPEED_S)[1])
-    return _course(rings, best.angles_rad, best.rival_coherence)
+    course = _course(rings, best.angles_rad, best.rival_coherence)
+    return replace(course, misplaced_std_rad=_misplaced_std_rad(rings, course.angles_rad))
+
+
+def _misplaced_std_rad(rings: Harmonics, angles: Angles) -> float:
+    """Estimate the standard uncertainty of an angle that a misplaced plane leaves.
+
+    A wrong axle bends the angle most near the axle, a wrong read-out most at the rim. So the inner and the
+    outer rings are read by themselves: by how much they differ shows how wrong both may be.
+    """
+    middle = len(RADII) // 2
+    inner, outer = (_refine(part, angles, rounds=2) for part in (rings[:, :middle], rings[:, middle:]))
+    return float(np.std(inner - outer))
 
 
 def _rings(cutout: Cutout, plane: TurningPlane, speeds_rad_s: Angles | None = None) -> Harmonics:
