@@ -38,10 +38,14 @@ Floats = NDArray[np.float64]
 LEAST_COHERENCE = 0.08
 #: From here on there is no doubt that it turns.
 CLEAR_COHERENCE = 0.12
+#: Spokes that are all alike show few harmonics, and so little coherence; so many that stand out are no chance.
+STANDING_OUT = 4
+#: Of these, so many must tell one reading of the spokes from others, where others are possible.
+TELLING = 4
 #: Another reading of the spokes that may be true and explains this share as much leaves the turning open.
 RIVAL_SHARE = 0.7
-#: Less turning than this is no turning.
-LEAST_TURNS = 0.5
+#: Less turning than this is no turning: what only sways or flickers explains much of itself too.
+LEAST_TURNS = 1.0
 #: A camera on a stand moves less than this.
 SWAY_LIMIT_PX = 0.3
 #: With a moving camera a ratio must explain so many times what chance explains.
@@ -207,10 +211,10 @@ def _find_wheel(
         return NotMeasured(
             "Nothing turns in this clip.", "Film the wheel while it turns, with the camera at rest."
         )
-    best = max(w.course.coherence for w in found)
+    turning = [w for w in found if _turns(w.course)]
     # A flyer may turn more clearly than the wheel, but it is smaller.
-    enough = min(CLEAR_COHERENCE, best / 2)
-    turning = [w for w in found if w.course.coherence > enough and _turns(w.course)]
+    enough = min(CLEAR_COHERENCE, max((w.course.coherence for w in turning), default=0.0) / 2)
+    turning = [w for w in turning if w.course.coherence > enough]
     wheels = [w for w in turning if not _open_between_spokes(w.course)]
     if turning and not wheels:
         return NotMeasured(
@@ -233,15 +237,14 @@ def _overlap(one: TurningPlane, other: TurningPlane) -> bool:
 def _turns(course: AngleCourse) -> bool:
     """Whether a course is more than chance."""
     chance = 12 / len(course.angles_rad)
-    return (
-        course.coherence > max(LEAST_COHERENCE, chance)
-        and float(np.ptp(course.angles_rad)) > 2 * np.pi * LEAST_TURNS
-    )
+    clear = course.coherence > max(LEAST_COHERENCE, chance) or course.standing_out >= STANDING_OUT
+    return clear and float(np.ptp(course.angles_rad)) > 2 * np.pi * LEAST_TURNS
 
 
 def _open_between_spokes(course: AngleCourse) -> bool:
     """Whether another reading of the spokes may be the true one."""
-    return course.rival_coherence >= RIVAL_SHARE * course.coherence
+    told_apart = course.telling is None or course.telling >= TELLING
+    return not told_apart or course.rival_coherence >= RIVAL_SHARE * course.coherence
 
 
 def _end_std(course: AngleCourse) -> float:

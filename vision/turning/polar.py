@@ -118,8 +118,9 @@ class Cutout:
         return np.asarray(weights @ self.pixels, np.float32).reshape(*points_px.shape[:-1], -1)
 
 
-#: A cutout is made smaller until the radius has about this many pixels: many pixels make up for coarse ones.
-CUTOUT_RADIUS_PX = 90
+#: A cutout is made smaller by a whole number (which is quickly done) until the radius has no more pixels than
+#: this: many pixels make up for coarse ones.
+CUTOUT_RADIUS_PX = 100
 #: Pixels times pictures of a cutout stay below this, four bytes each.
 CUTOUT_VALUES = 3e7
 
@@ -130,12 +131,11 @@ def cut_out(gray: NDArray[np.uint8], plane: TurningPlane, reach: float = 1.2) ->
     span = reach * plane.radius_px
     left, top = max(0, int(x - span)), max(0, int(y - span))
     right, bottom = min(width, int(x + span) + 2), min(height, int(y + span) + 2)
-    step = max(1.0, plane.radius_px / CUTOUT_RADIUS_PX)
     # A long clip is cut out more coarsely: its many pictures make up for that too.
     values = (right - left) * (bottom - top) * len(gray)
-    step = max(step, math.sqrt(values / CUTOUT_VALUES))
-    part = gray[:, top:bottom, left:right]
-    size = (round((right - left) / step), round((bottom - top) / step))
+    step = math.ceil(max(plane.radius_px / CUTOUT_RADIUS_PX, math.sqrt(values / CUTOUT_VALUES)))
+    size = (max(1, (right - left) // step), max(1, (bottom - top) // step))
+    part = gray[:, top : top + size[1] * step, left : left + size[0] * step]
     small = np.empty((len(part), size[1], size[0]), np.uint8)
     for picture, kept in zip(part, small, strict=True):
         cv2.resize(picture, size, dst=kept, interpolation=cv2.INTER_AREA)
