@@ -282,7 +282,9 @@ def _flyer(
     """Find what turns at a fixed multiple of the wheel, and at which."""
     plane, course = wheel.plane, wheel.course
     patches = changing_patches(seen, plane, flyer_px, most=3 if flyer_px is None else 1)
-    found = find_flyer(frames.gray, patches, course.angles_rad, end_std_rad / math.sqrt(2), plane.squeeze)
+    found = find_flyer(
+        frames.gray, patches, course.angles_rad, end_std_rad / math.sqrt(2), plane.squeeze, course.spokes
+    )
     if isinstance(found, NotMeasured):
         return found
     peaks = tuple(_peak(candidate, turned) for candidate in found.candidates)

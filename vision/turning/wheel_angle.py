@@ -49,6 +49,8 @@ DIFFERENT_RAD = 1.0
 #: A reading that explains this share of what the best one does, or more than it in any third of the clip, may
 #: be the true one.
 NEARLY_AS_WELL = 0.9
+#: An order is one of the spokes' if it is so many times as strong as the median of so many to either side.
+ABOVE_BESIDE, BESIDE = 4.0, 3
 #: A harmonic stands out if a turning explains so many times what chance does: of all that are looked at chance
 #: brings out less than one, for their powers are spread like a chi-square of two degrees of freedom or more.
 OUT_OF_CHANCE = 4.0
@@ -77,6 +79,8 @@ class AngleCourse:
     telling : int or None
         Those of them that another reading of the spokes would not explain as well; None where no other reading
         is a speed at which a wheel turns.
+    spokes : tuple of int
+        Orders in which the wheel's picture is clearly stronger than in those beside them: its spokes, as a rule.
     """
 
     angles_rad: Angles
@@ -86,6 +90,7 @@ class AngleCourse:
     misplaced_std_rad: float = float("nan")
     standing_out: int = 0
     telling: int | None = None
+    spokes: tuple[int, ...] = ()
 
 
 def settle_wheel(
@@ -108,7 +113,19 @@ def settle_wheel(
     speeds = local_fit(times_s[some], angles, SPEED_S)[1]
     plane, angles = settle(part, plane, angles, RADII, FULL_FIT, free=free, speeds_rad_s=speeds)
     course = _follow(cutout, plane, times_s, angles if len(angles) == len(times_s) else None)
-    return plane, replace(course, rms_rad=scatter_about_course(times_s, course.angles_rad))
+    return plane, replace(
+        course,
+        rms_rad=scatter_about_course(times_s, course.angles_rad),
+        spokes=_spokes(cutout, plane, course.angles_rad),
+    )
+
+
+def _spokes(cutout: Cutout, plane: TurningPlane, angles: Angles) -> tuple[int, ...]:
+    """Orders of the wheel's texture that stand above those beside them."""
+    texture = texture_of(angular_harmonics(cutout, plane, RADII, HARMONICS), angles)
+    power = np.sum(np.abs(texture) ** 2, axis=0)
+    beside = np.lib.stride_tricks.sliding_window_view(np.pad(power, BESIDE, mode="reflect"), 2 * BESIDE + 1)
+    return tuple(int(k) + 1 for k in np.flatnonzero(power > ABOVE_BESIDE * np.median(beside, axis=1)))
 
 
 def _placed(cutout: Cutout, plane: TurningPlane, times_s: Angles) -> tuple[TurningPlane, Angles]:
