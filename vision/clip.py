@@ -38,7 +38,7 @@ Floats = NDArray[np.float64]
 LEAST_COHERENCE = 0.08
 #: From here on there is no doubt that it turns.
 CLEAR_COHERENCE = 0.12
-#: Spokes that are all alike show few harmonics, and so little coherence; so many that stand out are no chance.
+#: Like spokes show few harmonics, and so little coherence; but so many that stand out are no chance.
 STANDING_OUT = 4
 #: Of these, so many must tell one reading of the spokes from others, where others are possible.
 TELLING = 4

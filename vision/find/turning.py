@@ -160,7 +160,7 @@ class _Sums:
         reach = int(np.ceil(RING[1] * largest)) + 1
         size = tuple(next_fast_len(side + 2 * reach, real=True) for side in active.shape)
         both = np.stack([active, np.ones_like(active)])
-        return cls(active, rfft2(both, size), (size[0], size[1]))
+        return cls(active, np.asarray(rfft2(both, size), np.complex64), (size[0], size[1]))
 
     def contrast(self, radius: float) -> NDArray[np.float64]:
         """Score every centre: mean activity in the disc less that in the ring round it; large discs first."""

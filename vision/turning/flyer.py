@@ -11,9 +11,9 @@ the changing picture; the one that explains most is right, unless one of these s
   if it wound once about a place beside it. So of a ratio and its half only a clear lead counts, or that the
   overtone is stronger than what would be the arms' own order: then the arms go by the overtone.
 - A wheel's spokes pass by the patch too: a ratio that keeps step with them is no flyer's.
-- Other rivals must be beaten clearly, or else in each third of the clip. One that the even frame rate could make
-  out of the winner, or the winner out of it (an alias), must be beaten more clearly still: two like arms
-  under an even frame rate wind rightly at the alias too. Rivals that are not beaten are named.
+- Other rivals must be beaten clearly, or else in each third of the clip. One that the even frame rate could
+  make out of the winner, or the winner out of it (an alias), must be beaten more clearly still: two like
+  arms under an even frame rate wind rightly at the alias too. Rivals that are not beaten are named.
 """
 
 import math
@@ -66,7 +66,7 @@ FOLLOWED = 4
 #: Orders of the wheel that a treadle and its footman show.
 WHEEL_ORDERS = 5
 #: What departs from a whole order of the wheel by less than so many turns over the clip keeps step with it.
-IN_STEP_TURNS = 0.3
+IN_STEP_TURNS = 0.1
 #: The patch is cut out with some room round it: the axis may lie off its middle.
 ROOM = 1.6
 
@@ -147,7 +147,6 @@ def _decide(
 ) -> FlyerFound | None:
     """Candidates of one patch that stay, or None where nothing turns there beyond chance."""
     courses = _followed(look.cutout, look.patch, angles_rad, look.spectrum)
-    courses = [c for c in courses if not _in_step(c.ratio, spokes, angles_rad)]
     if not courses:
         return None
     chance = _chance(look.cutout, courses[0], angles_rad)
@@ -155,14 +154,21 @@ def _decide(
         return None
     unlike = half_turns_differ(look.cutout, courses[0].phase_rad)
     best = _whole_turns(courses, chance, unlike)
-    if best is None:
+    if best is None or _in_step(best.ratio, spokes, angles_rad):
         return None
     if abs(best.ratio) > RARE and best.explained.sum() < RARER_TIMES * ABOVE_CHANCE * chance.sum():
         return None
     pictures_per_turn = len(angles_rad) * 2 * np.pi / float(np.sum(np.abs(np.diff(angles_rad))))
     judge = _Judge(look.cutout, best, chance, pictures_per_turn, angle_std_rad, unlike, tuple(courses))
     doubles = [c for c in courses if _same(c.ratio, 2 * best.ratio) and not judge.stays(c)]
-    rivals = [c for c in courses if c is not best and judge.stays(c) and not _falls_with(c, doubles)]
+    rivals = [
+        c
+        for c in courses
+        if c is not best
+        and judge.stays(c)
+        and not _falls_with(c, doubles)
+        and not _in_step(c.ratio, spokes, angles_rad)
+    ]
     kept = tuple(
         Candidate(sharpened(look.cutout, c, angles_rad), float(c.explained.sum() / chance.sum()))
         for c in [best, *rivals]

@@ -211,7 +211,7 @@ def harmonics_about_each(
 
 
 def _waves(harmonics: int) -> tuple[NDArray[np.float64], NDArray[np.float32]]:
-    """Angles (a,) round a ring; real and below them imaginary parts (2 harmonics, a) of the waves over them."""
+    """Angles (a,) round a ring; real parts and below them imaginary ones (2 harmonics, a) of their waves."""
     turn = np.linspace(0, 2 * np.pi, ANGLES_PER_HARMONIC * harmonics, endpoint=False)
     waves = np.exp(-1j * np.outer(np.arange(1, harmonics + 1), turn)) / len(turn)
     return turn, np.concatenate([waves.real, waves.imag]).astype(np.float32)

@@ -51,8 +51,9 @@ DIFFERENT_RAD = 1.0
 NEARLY_AS_WELL = 0.9
 #: An order is one of the spokes' if it is so many times as strong as the median of so many to either side.
 ABOVE_BESIDE, BESIDE = 4.0, 3
-#: A harmonic stands out if a turning explains so many times what chance does: of all that are looked at chance
-#: brings out less than one, for their powers are spread like a chi-square of two degrees of freedom or more.
+#: A harmonic stands out if a turning explains so many times what chance does: of all that are looked at
+#: chance brings out less than one, for their powers are spread like a chi-square of two degrees of freedom
+#: or more.
 OUT_OF_CHANCE = 4.0
 #: A wheel shows at least this share of its texture an odd number of times round.
 LEAST_ODD_SHARE = 0.05
@@ -77,10 +78,11 @@ class AngleCourse:
     standing_out : int
         Angular harmonics of which this turning explains more than chance would.
     telling : int or None
-        Those of them that another reading of the spokes would not explain as well; None where no other reading
-        is a speed at which a wheel turns.
+        Those of them that another reading of the spokes would not explain as well; None where no other
+        reading is a speed at which a wheel turns.
     spokes : tuple of int
-        Orders in which the wheel's picture is clearly stronger than in those beside them: its spokes, as a rule.
+        Orders in which the wheel's picture is clearly stronger than in those beside them: as a rule its
+        spokes.
     """
 
     angles_rad: Angles
