@@ -30,6 +30,7 @@ from .turning.course import Turns, turns_of
 from .turning.flyer import Candidate, find_flyer
 from .turning.polar import TurningPlane, cut_out
 from .turning.rhythm import Rhythm, rhythm_of
+from .turning.through_turn import sway_through_turn
 from .turning.wheel_angle import AngleCourse, repeats_after_half_a_turn, settle_wheel
 
 Floats = NDArray[np.float64]
@@ -299,10 +300,20 @@ def _flyer(
             "and film again while the wheel speeds up and slows down.",
         )
         return FlyerTurning(open_, open_, open_, peaks, at_px, outline_px, found.ratios, found.power, phase)
-    ratio = peaks[0].order
-    per_min = ratio * turned.cadence_per_min
+    ratio, followed = peaks[0].order, found.candidates[0].course
+    assert followed.pull is not None
+    sway_rad = sway_through_turn(followed.pull, course.angles_rad, followed.ratio, end_std_rad / math.sqrt(2))
     return FlyerTurning(
-        ratio * turned.turns, ratio, per_min, peaks, at_px, outline_px, found.ratios, found.power, phase
+        turns=ratio * turned.turns,
+        ratio=ratio,
+        speed_per_min=ratio * turned.cadence_per_min,
+        candidates=peaks,
+        flyer_px=at_px,
+        outline_px=outline_px,
+        orders=found.ratios,
+        power=found.power,
+        phase_rad=phase,
+        sway_rad=sway_rad,
     )
 
 

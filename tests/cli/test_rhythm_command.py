@@ -187,7 +187,7 @@ def knocking(path: Path, times_s: NDArray[np.float64], weak: float = 1.0) -> Pat
 
 
 def test_a_sound_alone_is_a_session(whirlwise: Whirlwise, tmp_path: Path) -> None:
-    times_s = 0.5 + np.cumsum(0.9 * (1 + 0.03 * np.random.default_rng(5).normal(size=30)))
+    times_s = np.asarray(0.5 + np.cumsum(np.random.default_rng(5).normal(0.9, 0.03, 30)), np.float64)
     path = knocking(tmp_path / "march.wav", times_s)
     told = json.loads(whirlwise("rhythm", path, "--wished", 65, "--json").out)
     assert {"file", "events_per_min", "candidates", "remarks"} <= told.keys()
@@ -202,7 +202,7 @@ def test_a_sound_alone_is_a_session(whirlwise: Whirlwise, tmp_path: Path) -> Non
 
 
 def test_where_two_rates_may_be_meant_no_rhythm_is_told(whirlwise: Whirlwise, tmp_path: Path) -> None:
-    path = knocking(tmp_path / "both.wav", 0.5 + 0.5 * np.arange(24), weak=0.4)
+    path = knocking(tmp_path / "both.wav", np.linspace(0.5, 12.0, 24), weak=0.4)
     told = json.loads(whirlwise("rhythm", path, "--json").out)
     assert len(told["candidates"]) == 2
     assert told["sessions"][0]["rhythm"] is None

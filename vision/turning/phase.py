@@ -15,6 +15,7 @@ from .joint_fit import SmoothAngles, coherence, moved, settle, texture_of
 from .orders import path_of, winding_power, window_weights
 from .polar import Cutout, TurningPlane, angular_harmonics, harmonics_about_each, levelled
 from .repeating import Pull, refined
+from .smoothing import memory_of
 
 Floats = NDArray[np.float64]
 
@@ -46,6 +47,8 @@ class PhaseCourse:
     turns_std : float
         Standard uncertainty of its turns from the first picture to the last; infinite until it is
         :func:`sharpened`.
+    pull : Pull, optional
+        How far each picture departs from this course, once it is sharpened.
     """
 
     plane: TurningPlane
@@ -53,6 +56,7 @@ class PhaseCourse:
     ratio: float
     explained: Floats
     turns_std: float = float("inf")
+    pull: Pull | None = None
 
 
 def flyer_rings(cutout: Cutout, plane: TurningPlane) -> NDArray[np.complex64]:
@@ -121,6 +125,7 @@ def sharpened(cutout: Cutout, course: PhaseCourse, angles_rad: Floats) -> PhaseC
         phase_rad=phase - phase[0],
         ratio=float(np.sum(np.abs(np.diff(phase))) / path[-1]) * float(np.sign(course.ratio)),
         turns_std=float(np.linalg.norm(doubts)),
+        pull=pull,
     )
 
 
@@ -216,14 +221,4 @@ def _slow_noise(own: Floats, courses: int) -> float:
     """
     density = np.abs(np.fft.rfft(own - own.mean())) ** 2 / len(own)
     octave = density[courses // 2 : 2 * (courses // 2)]
-    return max(float(np.var(own)) * _memory(own), float(octave.mean()) if len(octave) else 0.0)
-
-
-def _memory(values: Floats) -> float:
-    """How many neighbouring values say the same: 1 + 2 x the sum of the autocorrelation to its first zero."""
-    apart = values - values.mean()
-    spectrum = np.abs(np.fft.rfft(apart, 2 * len(apart))) ** 2
-    correlation = np.fft.irfft(spectrum)[: len(apart)]
-    correlation = correlation / (correlation[0] + 1e-30)
-    below = np.flatnonzero(correlation <= 0)
-    return float(1 + 2 * correlation[1 : below[0] if len(below) else None].sum())
+    return max(float(np.var(own)) * memory_of(own), float(octave.mean()) if len(octave) else 0.0)
