@@ -286,6 +286,8 @@ class _Judge:
             if not surrounds_axis(self.cutout, self.best.plane, RADII):
                 return True
             return share >= BEATEN and not self._overtone_leads(rival, self.best)
+        if abs(rival.ratio) > RARE >= abs(self.best.ratio):
+            share /= RARER_TIMES
         if self._is_alias(rival):
             return share / self._blur(rival) >= BEATEN_ALIAS
         return share >= BEATEN and not all(self._wins(third, rival) for third in self._thirds())
