@@ -31,7 +31,7 @@ from .turning.flyer import Candidate, find_flyer
 from .turning.polar import TurningPlane, cut_out
 from .turning.rhythm import Rhythm, rhythm_of
 from .turning.through_turn import sway_through_turn
-from .turning.wheel_angle import AngleCourse, repeats_after_half_a_turn, settle_wheel
+from .turning.wheel_angle import LOOKED_FOR_RAD, AngleCourse, repeats_after_half_a_turn, settle_wheel
 
 Floats = NDArray[np.float64]
 
@@ -45,6 +45,8 @@ STANDING_OUT = 4
 TELLING = 4
 #: Another reading of the spokes that may be true and explains this share as much leaves the turning open.
 RIVAL_SHARE = 0.7
+#: An angle that is looked for within so much of where it is expected scatters by this if chance places it.
+CHANCE_RMS_RAD = LOOKED_FOR_RAD / math.sqrt(3)
 #: Less turning than this is no turning: what only sways or flickers explains much of itself too.
 LEAST_TURNS = 1.0
 #: A camera on a stand moves less than this.
@@ -239,6 +241,7 @@ def _turns(course: AngleCourse) -> bool:
     """Whether a course is more than chance."""
     chance = 12 / len(course.angles_rad)
     clear = course.coherence > max(LEAST_COHERENCE, chance) or course.standing_out >= STANDING_OUT
+    clear = clear and course.rms_rad < CHANCE_RMS_RAD
     return clear and float(np.ptp(course.angles_rad)) > 2 * np.pi * LEAST_TURNS
 
 

@@ -30,6 +30,8 @@ RESTLESSNESS = 6.0
 BINS, MANY_BINS, SHORT_GAP_S = 512, 1024, 1 / 45
 #: Memory of the running texture, in pictures; so many in a row that fit it well are surely right.
 MEMORY, SURE_PICTURES = 60.0, 15
+#: How far to either side of where it is expected the angle of a picture is looked for.
+LOOKED_FOR_RAD = np.pi / 36
 #: Rings that take part, as shares of the radius: near the axle a small shift is a large angle.
 RADII = np.linspace(0.4, 1.02, 18)
 #: Angular harmonics in which the wheel is followed.
@@ -340,7 +342,7 @@ def _follow_from(rings: Harmonics, steps: Angles, texture: Harmonics, begin: Ang
     """
     harmonics = rings.shape[2]
     k = np.arange(1, harmonics + 1)
-    offsets = np.linspace(-1, 1, 41) * (np.pi / 36)
+    offsets = np.linspace(-1, 1, 41) * LOOKED_FOR_RAD
     turn = np.exp(1j * np.outer(k, offsets)).astype(np.complex64)
     texture = texture.copy()
     angles = np.repeat(begin[:, None], len(rings), axis=1)
@@ -359,7 +361,7 @@ def _follow_from(rings: Harmonics, steps: Angles, texture: Harmonics, begin: Ang
 def _refine(rings: Harmonics, angles: Angles, rounds: int = 3) -> Angles:
     """Compare every picture with the texture learnt from the whole clip, until it settles."""
     k = np.arange(1, rings.shape[2] + 1)
-    offsets = np.linspace(-1, 1, 61) * (np.pi / 36)
+    offsets = np.linspace(-1, 1, 61) * LOOKED_FOR_RAD
     turn = np.exp(1j * np.outer(k, offsets)).astype(np.complex64)
     for _ in range(rounds):
         texture = texture_of(rings, angles)
