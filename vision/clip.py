@@ -41,8 +41,8 @@ LEAST_COHERENCE = 0.08
 CLEAR_COHERENCE = 0.12
 #: Like spokes show few harmonics, and so little coherence; but so many that stand out are no chance.
 STANDING_OUT = 4
-#: Of these, so many must tell one reading of the spokes from others, where others are possible.
-TELLING = 4
+#: Of all that would tell one reading of the spokes from others this share must, where others are possible.
+TELLING_SHARE = 0.25
 #: Another reading of the spokes that may be true and explains this share as much leaves the turning open.
 RIVAL_SHARE = 0.7
 #: An angle that is looked for within so much of where it is expected scatters by this if chance places it.
@@ -137,7 +137,7 @@ def measure_frames(
         return _reading(frames, found, found, Witnesses(found, found, found, ()), swayed_px, sway_px)
     plane, course = found.plane, found.course
     end_std = math.hypot(_end_std(course), sway_px / plane.radius_px)
-    turned = turns_of(times_s, course.angles_rad, end_std)
+    turned = turns_of(times_s, course.angles_rad, end_std * _apart(course))
     wheel = _wheel(frames, plane, course, turned)
     tell("following the flyer", 0.0)
     flyer = _flyer(frames, seen, found, turned, end_std, flyer_px) if settings.with_flyer else NOT_ASKED
@@ -247,13 +247,23 @@ def _turns(course: AngleCourse) -> bool:
 
 def _open_between_spokes(course: AngleCourse) -> bool:
     """Whether another reading of the spokes may be the true one."""
-    told_apart = course.telling is None or course.telling >= TELLING
+    told_apart = course.telling_share is None or course.telling_share >= TELLING_SHARE
     return not told_apart or course.rival_coherence >= RIVAL_SHARE * course.coherence
 
 
 def _end_std(course: AngleCourse) -> float:
     """Estimate the standard uncertainty (rad) of the angle from the first to the last picture."""
     return math.hypot(course.misplaced_std_rad, math.sqrt(2) * course.rms_rad)
+
+
+def _apart(course: AngleCourse) -> float:
+    """How many times more the angles of the first and the last picture differ in their errors than one errs.
+
+    A misplaced axle bends the angle once a turn, a tilt twice. After whole turns both ends err alike; half a
+    turn apart they err the opposite way: 1 - cos(angle) and 1 - cos(2 angle) of the variance of each.
+    """
+    apart = float(course.angles_rad[-1] - course.angles_rad[0])
+    return max(1.0, math.sqrt(2 - math.cos(apart) - math.cos(2 * apart)))
 
 
 def _wheel(frames: ClipFrames, plane: TurningPlane, course: AngleCourse, turned: Turns) -> WheelTurning:

@@ -51,6 +51,8 @@ DIFFERENT_RAD = 1.0
 #: A reading that explains this share of what the best one does, or more than it in any third of the clip, may
 #: be the true one.
 NEARLY_AS_WELL = 0.9
+#: So far beside the spokes' orders nothing of them shows about an axle that is placed roughly.
+ASIDE = 3
 #: An order is one of the spokes' if it is so many times as strong as the median of so many to either side.
 ABOVE_BESIDE, BESIDE = 4.0, 3
 #: A harmonic stands out if a turning explains so many times what chance does: of all that are looked at
@@ -79,9 +81,9 @@ class AngleCourse:
         Standard uncertainty of an angle that a misplaced plane leaves.
     standing_out : int
         Angular harmonics of which this turning explains more than chance would.
-    telling : int or None
-        Those of them that another reading of the spokes would not explain as well; None where no other
-        reading is a speed at which a wheel turns.
+    telling_share : float or None
+        Of the harmonics that another reading of the spokes would not explain, the share that stands out; None
+        where no other reading is a speed at which a wheel turns.
     spokes : tuple of int
         Orders in which the wheel's picture is clearly stronger than in those beside them: as a rule its
         spokes.
@@ -93,7 +95,7 @@ class AngleCourse:
     rms_rad: float = float("nan")
     misplaced_std_rad: float = float("nan")
     standing_out: int = 0
-    telling: int | None = None
+    telling_share: float | None = None
     spokes: tuple[int, ...] = ()
 
 
@@ -217,20 +219,21 @@ def _follow(cutout: Cutout, plane: TurningPlane, times_s: Angles, known: Angles 
     best = max(courses, key=lambda c: c.coherence)
     rings = _rings(cutout, plane, local_fit(times_s, best.angles_rad, SPEED_S)[1])
     course = _course(rings, best.angles_rad, best.rival_coherence)
-    standing_out, telling = _told_apart(rings, course.angles_rad, times_s)
+    standing_out, telling_share = _told_apart(rings, course.angles_rad, times_s)
     return replace(
         course,
         misplaced_std_rad=_misplaced_std_rad(rings, course.angles_rad),
         standing_out=standing_out,
-        telling=telling,
+        telling_share=telling_share,
     )
 
 
-def _told_apart(rings: Harmonics, angles: Angles, times_s: Angles) -> tuple[int, int | None]:
-    """Count the harmonics that stand out, and those that tell this reading from others (see AngleCourse).
+def _told_apart(rings: Harmonics, angles: Angles, times_s: Angles) -> tuple[int, float | None]:
+    """Count the harmonics that stand out; give the share of those that tell this reading from others.
 
     What repeats s times round is explained as well by a turning that is 1/s turn faster a picture: such
-    spokes leave open which it is, however clear they are, unless that would be too fast for a wheel.
+    spokes leave open which it is, however clear they are, unless that would be too fast for a wheel. About a
+    misplaced axle, or aslant, they show in the orders beside theirs too, which tell no more.
     """
     by_chance = np.mean(np.abs(rings) ** 2, axis=0).sum(axis=0) / len(rings)
     times_chance = np.sum(np.abs(texture_of(rings, angles)) ** 2, axis=0) / (by_chance + 1e-30)
@@ -240,7 +243,9 @@ def _told_apart(rings: Harmonics, angles: Angles, times_s: Angles) -> tuple[int,
     apart = 2 * np.pi / alike / float(np.median(np.diff(times_s)))
     if abs(speed - apart) > FASTEST_RAD_S:
         return int(out.sum()), None
-    return int(out.sum()), int(out[np.arange(1, len(out) + 1) % alike != 0].sum())
+    order = np.arange(1, len(out) + 1)
+    beside = np.abs(order - alike * np.maximum(np.round(order / alike), 1))
+    return int(out.sum()), float(out[beside >= min(ASIDE, (alike + 1) // 2)].mean()) if alike > 1 else 1.0
 
 
 def _misplaced_std_rad(rings: Harmonics, angles: Angles) -> float:
