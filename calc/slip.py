@@ -5,13 +5,14 @@ while spinning. Both count turns, so their quotient knows no scale, no clock and
 that is missing: ratio at work = ratio without slip x (1 - s).
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
 from itertools import pairwise
 from typing import Final
 
-from uncertainties import ufloat
+from uncertainties import nominal_value, ufloat
 
 from .facts import DOUBLE_DRIVE_SLIP_PERCENT, USUAL_SLIP_PERCENT
 from .interval import Interval
@@ -25,6 +26,8 @@ BY_HAND_SLIP: Final = 0.0005
 #: A stretch of the course is at least so many turns of the wheel long, and there are at most so many.
 LEAST_TURNS: Final = 2.0
 MOST_STRETCHES: Final = 8
+#: Places of the turn at which the slip is told: what sways twice a turn shows in so many.
+PLACES: Final = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +36,14 @@ class Stretch:
 
     from_s: float
     to_s: float
+    slip_percent: Quantity
+
+
+@dataclass(frozen=True, slots=True)
+class TurnPlace:
+    """Slip in percent at an angle of the wheel, from its place in the first picture, anticlockwise."""
+
+    at_deg: float
     slip_percent: Quantity
 
 
@@ -93,6 +104,45 @@ def slip_course(
         turned = ufloat(flyer_turns[last] - flyer_turns[first], end_std_turns)
         ratio = turned / (wheel_turns[last] - wheel_turns[first])
         found.append(Stretch(times_s[first], times_s[last], slip_percent(ratio, nominal)))
+    return tuple(found)
+
+
+def slip_through_turn(
+    sway_rad: Sequence[Quantity], at_work: Quantity, by_hand: Quantity
+) -> tuple[TurnPlace, ...]:
+    """Give the slip at places of the mean turn of the wheel.
+
+    Parameters
+    ----------
+    sway_rad : sequence of UFloat
+        By how much the flyer is ahead of an even course, over the wheel's angle a: cos a, sin a, cos 2a,
+        sin 2a.
+    at_work, by_hand : UFloat or float
+        The ratios with and without slip. The doubt of the second moves all places together and is left out.
+
+    Returns
+    -------
+    tuple of TurnPlace
+        Empty where no sway is given. With F = ratio at work x a + sway(a), the slip is 1 - F'(a) / ratio
+        without slip.
+
+    Examples
+    --------
+    >>> places = slip_through_turn((0.0, 0.1, 0.0, 0.0), 9.9, 10.0)
+    >>> [round(place.slip_percent, 2) for place in places[::3]]
+    [0.0, 1.0, 2.0, 1.0]
+    """
+    if not sway_rad:
+        return ()
+    nominal = float(nominal_value(by_hand))
+    found = []
+    for place in range(PLACES):
+        angle = 2 * math.pi * place / PLACES
+        faster: Quantity = 0.0
+        for times in range(1, len(sway_rad) // 2 + 1):
+            along, across = sway_rad[2 * times - 2 : 2 * times]
+            faster += times * (across * math.cos(times * angle) - along * math.sin(times * angle))
+        found.append(TurnPlace(360.0 * place / PLACES, 100 * (1 - (at_work + faster) / nominal)))
     return tuple(found)
 
 

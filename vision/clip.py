@@ -30,7 +30,8 @@ from .turning.course import Turns, turns_of
 from .turning.flyer import Candidate, find_flyer
 from .turning.polar import TurningPlane, cut_out
 from .turning.rhythm import Rhythm, rhythm_of
-from .turning.wheel_angle import AngleCourse, angle_std, repeats_after_half_a_turn, settle_wheel
+from .turning.through_turn import sway_through_turn
+from .turning.wheel_angle import LOOKED_FOR_RAD, AngleCourse, repeats_after_half_a_turn, settle_wheel
 
 Floats = NDArray[np.float64]
 
@@ -38,10 +39,16 @@ Floats = NDArray[np.float64]
 LEAST_COHERENCE = 0.08
 #: From here on there is no doubt that it turns.
 CLEAR_COHERENCE = 0.12
+#: Like spokes show few harmonics, and so little coherence; but so many that stand out are no chance.
+STANDING_OUT = 4
+#: Of all that would tell one reading of the spokes from others this share must, where others are possible.
+TELLING_SHARE = 0.25
 #: Another reading of the spokes that may be true and explains this share as much leaves the turning open.
 RIVAL_SHARE = 0.7
-#: Less turning than this is no turning.
-LEAST_TURNS = 0.5
+#: An angle that is looked for within so much of where it is expected scatters by this if chance places it.
+CHANCE_RMS_RAD = LOOKED_FOR_RAD / math.sqrt(3)
+#: Less turning than this is no turning: what only sways or flickers explains much of itself too.
+LEAST_TURNS = 1.0
 #: A camera on a stand moves less than this.
 SWAY_LIMIT_PX = 0.3
 #: With a moving camera a ratio must explain so many times what chance explains.
@@ -129,8 +136,8 @@ def measure_frames(
     if isinstance(found, NotMeasured):
         return _reading(frames, found, found, Witnesses(found, found, found, ()), swayed_px, sway_px)
     plane, course = found.plane, found.course
-    end_std = math.hypot(_end_std(frames, found), sway_px / plane.radius_px)
-    turned = turns_of(times_s, course.angles_rad, end_std)
+    end_std = math.hypot(_end_std(course), sway_px / plane.radius_px)
+    turned = turns_of(times_s, course.angles_rad, end_std * _apart(course))
     wheel = _wheel(frames, plane, course, turned)
     tell("following the flyer", 0.0)
     flyer = _flyer(frames, seen, found, turned, end_std, flyer_px) if settings.with_flyer else NOT_ASKED
@@ -207,10 +214,10 @@ def _find_wheel(
         return NotMeasured(
             "Nothing turns in this clip.", "Film the wheel while it turns, with the camera at rest."
         )
-    best = max(w.course.coherence for w in found)
+    turning = [w for w in found if _turns(w.course)]
     # A flyer may turn more clearly than the wheel, but it is smaller.
-    enough = min(CLEAR_COHERENCE, best / 2)
-    turning = [w for w in found if w.course.coherence > enough and _turns(w.course)]
+    enough = min(CLEAR_COHERENCE, max((w.course.coherence for w in turning), default=0.0) / 2)
+    turning = [w for w in turning if w.course.coherence > enough]
     wheels = [w for w in turning if not _open_between_spokes(w.course)]
     if turning and not wheels:
         return NotMeasured(
@@ -233,22 +240,30 @@ def _overlap(one: TurningPlane, other: TurningPlane) -> bool:
 def _turns(course: AngleCourse) -> bool:
     """Whether a course is more than chance."""
     chance = 12 / len(course.angles_rad)
-    return (
-        course.coherence > max(LEAST_COHERENCE, chance)
-        and float(np.ptp(course.angles_rad)) > 2 * np.pi * LEAST_TURNS
-    )
+    clear = course.coherence > max(LEAST_COHERENCE, chance) or course.standing_out >= STANDING_OUT
+    clear = clear and course.rms_rad < CHANCE_RMS_RAD
+    return clear and float(np.ptp(course.angles_rad)) > 2 * np.pi * LEAST_TURNS
 
 
 def _open_between_spokes(course: AngleCourse) -> bool:
     """Whether another reading of the spokes may be the true one."""
-    return course.rival_coherence >= RIVAL_SHARE * course.coherence
+    told_apart = course.telling_share is None or course.telling_share >= TELLING_SHARE
+    return not told_apart or course.rival_coherence >= RIVAL_SHARE * course.coherence
 
 
-def _end_std(frames: ClipFrames, found: _Wheel) -> float:
+def _end_std(course: AngleCourse) -> float:
     """Estimate the standard uncertainty (rad) of the angle from the first to the last picture."""
-    # Cut out again: to keep all cutouts of the search would take too much memory.
-    placed = angle_std(cut_out(frames.gray, found.plane), found.plane, found.course, frames.times_s)
-    return math.hypot(placed, math.sqrt(2) * found.course.rms_rad)
+    return math.hypot(course.misplaced_std_rad, math.sqrt(2) * course.rms_rad)
+
+
+def _apart(course: AngleCourse) -> float:
+    """How many times more the angles of the first and the last picture differ in their errors than one errs.
+
+    A misplaced axle bends the angle once a turn, a tilt twice. After whole turns both ends err alike; half a
+    turn apart they err the opposite way: 1 - cos(angle) and 1 - cos(2 angle) of the variance of each.
+    """
+    apart = float(course.angles_rad[-1] - course.angles_rad[0])
+    return max(1.0, math.sqrt(2 - math.cos(apart) - math.cos(2 * apart)))
 
 
 def _wheel(frames: ClipFrames, plane: TurningPlane, course: AngleCourse, turned: Turns) -> WheelTurning:
@@ -281,7 +296,9 @@ def _flyer(
     """Find what turns at a fixed multiple of the wheel, and at which."""
     plane, course = wheel.plane, wheel.course
     patches = changing_patches(seen, plane, flyer_px, most=3 if flyer_px is None else 1)
-    found = find_flyer(frames.gray, patches, course.angles_rad, end_std_rad / math.sqrt(2), plane.squeeze)
+    found = find_flyer(
+        frames.gray, patches, course.angles_rad, end_std_rad / math.sqrt(2), plane.squeeze, course.spokes
+    )
     if isinstance(found, NotMeasured):
         return found
     peaks = tuple(_peak(candidate, turned) for candidate in found.candidates)
@@ -296,10 +313,20 @@ def _flyer(
             "and film again while the wheel speeds up and slows down.",
         )
         return FlyerTurning(open_, open_, open_, peaks, at_px, outline_px, found.ratios, found.power, phase)
-    ratio = peaks[0].order
-    per_min = ratio * turned.cadence_per_min
+    ratio, followed = peaks[0].order, found.candidates[0].course
+    assert followed.pull is not None
+    sway_rad = sway_through_turn(followed.pull, course.angles_rad, followed.ratio, end_std_rad / math.sqrt(2))
     return FlyerTurning(
-        ratio * turned.turns, ratio, per_min, peaks, at_px, outline_px, found.ratios, found.power, phase
+        turns=ratio * turned.turns,
+        ratio=ratio,
+        speed_per_min=ratio * turned.cadence_per_min,
+        candidates=peaks,
+        flyer_px=at_px,
+        outline_px=outline_px,
+        orders=found.ratios,
+        power=found.power,
+        phase_rad=phase,
+        sway_rad=sway_rad,
     )
 
 

@@ -75,7 +75,9 @@ class FlyerTurning:
 
     ``phase_rad`` (n,) is the way that the first candidate turned until each picture, without sign.
     ``outline_px`` (k, 2) runs round the place in the first picture whose changes were followed; ``orders``
-    and ``power`` are the order spectrum that was searched: evidence all three.
+    and ``power`` are the order spectrum that was searched: evidence all three. ``sway_rad`` is how its phase
+    sways within every turn of the wheel, see :func:`.turning.through_turn.sway_through_turn`; empty where
+    that was not looked at.
     """
 
     turns: Outcome
@@ -87,6 +89,7 @@ class FlyerTurning:
     orders: NDArray[np.float64]
     power: NDArray[np.float64]
     phase_rad: NDArray[np.float64]
+    sway_rad: tuple[UFloat, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

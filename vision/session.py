@@ -1,6 +1,7 @@
-"""One session at the wheel: how it was treadled, from a clip.
+"""One session at the wheel: how it was treadled, from a clip or from its sound alone.
 
-The flyer is left alone, which makes this much quicker than the whole measurement of the clip.
+Of a clip the flyer is left alone, which makes this much quicker than the whole measurement. A sound alone
+tells when something knocks; it is taken for a mark of every turn, unless two rates may be meant.
 """
 
 import pathlib
@@ -10,9 +11,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from .clip import ClipSettings, measure_clip
+from .clip import ClipSettings, Tell, measure_clip
 from .clip_reading import ClipReading
 from .measured import NotMeasured, Outcome
+from .open.sound import is_only_heard
+from .sound_only import SoundReading, measure_sound
 from .turning.rhythm import Rhythm, rhythm_of_marks
 
 Floats = NDArray[np.float64]
@@ -32,6 +35,8 @@ class SessionReading:
         Real time in s and turns a minute.
     rhythm : Rhythm or NotMeasured
     remarks : tuple of str
+    heard : SoundReading, optional
+        What was heard, where there are no pictures.
     """
 
     file: str
@@ -40,17 +45,37 @@ class SessionReading:
     cadence_series: Floats
     rhythm: Rhythm | NotMeasured
     remarks: tuple[str, ...]
+    heard: SoundReading | None = None
 
 
-def measure_session(path: pathlib.Path, settings: ClipSettings | None = None) -> SessionReading:
-    """Measure the rhythm in one recording.
+EITHER_RATE = NotMeasured(
+    "Two rates may be meant by this sound, so it is open which knocks mark a turn of the wheel.",
+    "Count the strokes of ten seconds by eye to know which, or film the wheel.",
+)
+
+
+def measure_session(
+    path: pathlib.Path, settings: ClipSettings | None = None, tell: Tell = lambda what, share: None
+) -> SessionReading:
+    """Measure the rhythm in one recording: a clip, or a sound alone.
 
     Raises
     ------
     UnreadableFileError, WrongHintError
         As :func:`.clip.measure_clip`.
     """
-    return session_of_clip(measure_clip(path, replace(settings or ClipSettings(), with_flyer=False)))
+    if is_only_heard(path):
+        return session_of_sound(measure_sound(path))
+    return session_of_clip(measure_clip(path, replace(settings or ClipSettings(), with_flyer=False), tell))
+
+
+def session_of_sound(heard: SoundReading) -> SessionReading:
+    """Take each event of a sound for the mark of a stroke, unless two rates may be meant."""
+    strokes = heard.events_per_min if len(heard.candidates) < 2 else EITHER_RATE
+    session = session_of_marks(
+        heard.file, heard.seconds, strokes, heard.times_s, heard.time_std_s, heard.remarks
+    )
+    return replace(session, heard=heard)
 
 
 def session_of_marks(

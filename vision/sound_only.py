@@ -8,7 +8,7 @@ What this cannot do: tell several rhythms from each other. The strongest is take
 """
 
 import pathlib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from uncertainties import UFloat, ufloat
 
@@ -52,6 +52,8 @@ class SoundReading:
         found.
     times_s : tuple of float
         When the events of the first candidate begin.
+    time_std_s : float
+        How well that is known (standard uncertainty).
     """
 
     file: str
@@ -60,6 +62,7 @@ class SoundReading:
     candidates: tuple[UFloat, ...]
     times_s: tuple[float, ...]
     remarks: tuple[str, ...]
+    time_std_s: float = 0.0
 
 
 def measure_sound(path: pathlib.Path) -> SoundReading:
@@ -89,12 +92,14 @@ def count_events(sound: SoundBands) -> SoundReading:
         return SoundReading(sound.file, sound.seconds, NOTHING_REGULAR, (), (), ())
     per_min = _per_min(events)
     times_s = tuple(float(sound.times_s[0] + t) for t in events.times_s)
+    plain = SoundReading(
+        sound.file, sound.seconds, per_min, (per_min,), times_s, (MAY_BE_DOUBLE,), events.std_s
+    )
     if weak_between(onsets, events):
-        return SoundReading(sound.file, sound.seconds, BETWEEN, (per_min, per_min * 2), times_s, ())
+        return replace(plain, events_per_min=BETWEEN, candidates=(per_min, per_min * 2), remarks=())
     if every_other_weak(level_db(sound), events):
-        either = (per_min, per_min / 2)
-        return SoundReading(sound.file, sound.seconds, per_min, either, times_s, (EVERY_OTHER,))
-    return SoundReading(sound.file, sound.seconds, per_min, (per_min,), times_s, (MAY_BE_DOUBLE,))
+        return replace(plain, candidates=(per_min, per_min / 2), remarks=(EVERY_OTHER,))
+    return plain
 
 
 def _per_min(events: Events) -> UFloat:

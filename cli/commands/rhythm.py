@@ -17,6 +17,7 @@ from ..keep.facts import sha256_of
 from ..keep.store import read_wheel
 from ..keep.told_session import session_of_kept, told_of
 from ..show.new_file import NewFile
+from ..show.progress import Progress
 from ..show.proof_file import proof_file
 from ..show.rhythm_words import (
     Treadling,
@@ -34,7 +35,7 @@ def rhythm(
     context: typer.Context,
     files: Annotated[
         list[Path],
-        typer.Argument(help="Clips of your treadling, the earliest session first.", show_default=False),
+        typer.Argument(help="Clips of your treadling, or sounds; the earliest first.", show_default=False),
     ],
     wished: Annotated[
         str | None, typer.Option(help="Turns of the wheel a minute that you wish to keep, such as 60.")
@@ -80,7 +81,7 @@ def rhythm(
     place = _place(proof, files, force=force)
     kept = wheel_to_add_to(add_to)
     earlier = _kept_last(wheel or add_to, files, must_be=wheel is not None)
-    readings = tuple(measure_session(file, settings) for file in files)
+    readings = _measured(files, settings)
     told = _told(readings, wish, earlier)
     if place:
         # Imported here because the plotting library takes longer to load than all else together.
@@ -99,6 +100,20 @@ def rhythm(
         proof=place,
         added="\n".join(added) or None,
     )
+
+
+def _measured(files: list[Path], settings: ClipSettings) -> tuple[SessionReading, ...]:
+    """Measure all files; of several it is shown which one it is."""
+    found = []
+    with Progress() as progress:
+        for number, file in enumerate(files, 1):
+            which = f"{number} of {len(files)}, " if len(files) > 1 else ""
+
+            def tell(what: str, share: float, which: str = which) -> None:
+                progress.tell(which + what, share)
+
+            found.append(measure_session(file, settings, tell))
+    return tuple(found)
 
 
 def _place(proof: Path | None, files: list[Path], *, force: bool) -> NewFile | None:

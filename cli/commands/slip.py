@@ -7,10 +7,10 @@ import typer
 from uncertainties import UFloat
 
 from ...calc.parts import Drive
-from ...calc.slip import Stretch, slip_between, slip_course
+from ...calc.slip import Stretch, TurnPlace, slip_between, slip_course, slip_through_turn
 from ...vision.clip import ClipSettings, measure_clip
 from ...vision.clip_course import turning_course
-from ...vision.clip_reading import ClipReading
+from ...vision.clip_reading import ClipReading, FlyerTurning
 from ...vision.measured import NotMeasured, Outcome
 from ..given.points import point_px
 from ..show.causes import Side
@@ -69,6 +69,7 @@ def _measured(file: Path, settings: ClipSettings) -> ClipReading:
 def _reading(by_hand: ClipReading, at_work: ClipReading, drive: Drive, side: Side | None) -> SlipReading:
     found: Outcome
     stretches: tuple[Stretch, ...] = ()
+    turn: tuple[TurnPlace, ...] = ()
     if isinstance(by_hand.ratio, NotMeasured):
         found = by_hand.ratio
     elif isinstance(at_work.ratio, NotMeasured):
@@ -76,7 +77,15 @@ def _reading(by_hand: ClipReading, at_work: ClipReading, drive: Drive, side: Sid
     else:
         found = slip_between(at_work.ratio, by_hand.ratio)
         stretches = _course(at_work, by_hand.ratio)
-    return SlipReading(by_hand, at_work, found, stretches, drive, side)
+        turn = _turn(at_work.flyer, by_hand.ratio)
+    return SlipReading(by_hand, at_work, found, stretches, drive, side, turn)
+
+
+def _turn(flyer: FlyerTurning | NotMeasured, by_hand: UFloat) -> tuple[TurnPlace, ...]:
+    """Slip through the turn, as far as the pictures tell a ratio."""
+    if isinstance(flyer, NotMeasured) or isinstance(flyer.ratio, NotMeasured):
+        return ()
+    return slip_through_turn(flyer.sway_rad, flyer.ratio, by_hand)
 
 
 def _course(at_work: ClipReading, by_hand: UFloat) -> tuple[Stretch, ...]:

@@ -13,6 +13,7 @@ from .answer import Answer, Row, between
 from .as_json import Json, interval_document, number, rhythm_document
 from .rounding import texts
 from .session import session_of
+from .sound_words import sound_document
 
 CARE: Final = (
     "Stand up and walk a little every half hour or so, and change what your feet do (common practice, no "
@@ -24,6 +25,10 @@ MIND: Final = (*CARE, "Keep fingers, hair and sleeves away from a flyer that tur
 BY_THE_WHEEL: Final = (
     "Turns are told by the wheel's angle in every picture, so each is timed from one place of the wheel to "
     "the same place again."
+)
+BY_EAR: Final = (
+    "{start}Turns are told by when each knock begins. A treadle that knocks at both ends of its way is "
+    "counted twice: then the cadence is half of this, and every turn is two of these."
 )
 TOGETHER: Final = (
     "Turns hang together (a foot that tires is slow for many turns), so they count as fewer than they are; "
@@ -60,7 +65,9 @@ def rhythm_rows(rhythm: Rhythm) -> list[Row]:
 
 def treadling_document(told: Treadling) -> Json:
     """Give sessions under the keys of the command ``rhythm``."""
+    heard = told.readings[0].heard if len(told.readings) == 1 else None
     return {
+        **(sound_document(heard) if heard else {}),
         "sessions": [
             session_document(reading, told.wish_of(place)) for place, reading in enumerate(told.readings)
         ],
@@ -107,7 +114,16 @@ def treadling_answer(told: Treadling) -> Answer:
         says=(*(s for each in sentences for s in each), *wishes, *map(change_sentence, told.changes)),
         rows=_rows(one) if one else (),
         trust=(
-            *((BY_THE_WHEEL,) if rhythms else ()),
+            *(
+                (BY_THE_WHEEL,)
+                if any(isinstance(r.rhythm, Rhythm) and not r.heard for r in told.readings)
+                else ()
+            ),
+            *(
+                BY_EAR.format(start="" if one else f"{r.file}: ")
+                for r in told.readings
+                if isinstance(r.rhythm, Rhythm) and r.heard
+            ),
             *(_turns_sentence(r, named=one is None) for r in told.readings if isinstance(r.rhythm, Rhythm)),
             *((TOGETHER,) if rhythms else ()),
             *((TWO_PUSHES,) if any(r.pushes == 2 for r in rhythms) else ()),
@@ -120,7 +136,7 @@ def treadling_answer(told: Treadling) -> Answer:
 def _session_sentences(reading: SessionReading, *, named: bool) -> tuple[str, ...]:
     start = f"{reading.file}: " if named else ""
     if isinstance(reading.cadence_per_min, NotMeasured):
-        return (f"{start}no turning wheel could be followed.",)
+        return (f"{start}{_nothing(reading)}",)
     cadence = f"{start}{between(interval_95(reading.cadence_per_min))} turns a minute"
     rhythm = reading.rhythm
     if isinstance(rhythm, NotMeasured):
@@ -128,6 +144,16 @@ def _session_sentences(reading: SessionReading, *, named: bool) -> tuple[str, ..
     spread = between(spread_interval_95(session_of("", rhythm)), "%")
     first = f"{cadence}; the time of a turn differs from turn to turn by {spread}."
     return (first, *_drift_sentences(rhythm), *_within_sentences(rhythm))
+
+
+def _nothing(reading: SessionReading) -> str:
+    """Say what is known where no cadence is."""
+    if reading.heard is None:
+        return "no turning wheel could be followed."
+    rates = [between(interval_95(rate)) for rate in reading.heard.candidates]
+    if not rates:
+        return "no rate could be told from this sound."
+    return f"something is heard again and again, {' or '.join(rates)} times a minute."
 
 
 def _drift_sentences(rhythm: Rhythm) -> tuple[str, ...]:

@@ -3,10 +3,12 @@
 from dataclasses import dataclass
 from typing import Final
 
+from uncertainties import nominal_value
+
 from ...calc.facts import DOUBLE_DRIVE_SLIP_PERCENT
 from ...calc.interval import interval_95
 from ...calc.parts import Drive
-from ...calc.slip import SlipMeaning, Stretch, slip_meaning
+from ...calc.slip import SlipMeaning, Stretch, TurnPlace, slip_meaning
 from ...calc.twist import TwistDirection, twist_direction
 from ...vision.clip_reading import ClipReading
 from ...vision.measured import NotMeasured, Outcome
@@ -16,6 +18,7 @@ from .causes import CAUSES, Side
 from .clip_words import twist_sentences
 from .not_measured import clip_gaps
 from .photo_words import BEFORE_TREADLING
+from .rhythm_words import clock
 
 MEANINGS: Final = {
     SlipMeaning.FASTER: "The flyer turned faster at work than by hand, so the two clips do not belong "
@@ -37,6 +40,16 @@ IF_DOUBLE: Final = (
 )
 STEADY: Final = "The slip stayed within its doubt over the clip."
 VARIES: Final = "The slip changed in the course of the clip: least {low}, most {high}."
+EVEN_TURN: Final = "Within the turn of the wheel no change of the slip can be told."
+TURN_VARIES: Final = (
+    "Within the turn of the wheel the slip sways: least {low}, most {high}, when the place of the rim that "
+    "stood at 12 o'clock in the first picture has come to {at}. A treadle pulls unevenly, and so may the "
+    "band slip."
+)
+#: The least and the most of many places are picked because they are far apart, so they must be farther apart
+#: than twice their interval to count: that happens by chance in one of a thousand even turns (reckoned by
+#: draws of the four waves), and in one of four if once their interval were enough.
+EXCESS_OF_EXTREMES: Final = 1.0
 BETTER: Final = "Longer clips narrow the interval: the doubt is a fraction of a turn over all turns."
 HAND: Final = "By hand: "
 WORK: Final = "At work: "
@@ -52,6 +65,7 @@ class SlipReading:
     course: tuple[Stretch, ...]
     drive: Drive
     side: Side | None
+    turn: tuple[TurnPlace, ...] = ()
 
 
 def slip_document(reading: SlipReading) -> Json:
@@ -68,8 +82,11 @@ def slip_document(reading: SlipReading) -> Json:
             }
             for each in reading.course
         ],
+        "through_turn": [
+            {"at_deg": each.at_deg, "slip_percent": number(each.slip_percent)} for each in reading.turn
+        ],
         "twist": _twist(reading),
-        "remarks": [*_meaning(reading), *_course_words(reading), *_gaps(reading)],
+        "remarks": [*_meaning(reading), *_course_words(reading), *_turn_words(reading), *_gaps(reading)],
     }
 
 
@@ -83,7 +100,12 @@ def slip_answer(reading: SlipReading) -> Answer:
     return Answer(
         says=says,
         rows=_rows(reading),
-        trust=(*_meaning(reading)[1:], *_course_words(reading), *twist_sentences(reading.work, reading.side)),
+        trust=(
+            *_meaning(reading)[1:],
+            *_course_words(reading),
+            *_turn_words(reading),
+            *twist_sentences(reading.work, reading.side),
+        ),
         better=(*_gaps(reading), *(() if isinstance(reading.slip_percent, NotMeasured) else (BETTER,))),
         mind=BEFORE_TREADLING,
     )
@@ -133,6 +155,17 @@ def _course_words(reading: SlipReading) -> tuple[str, ...]:
     if least.high >= most.low:
         return (STEADY,)
     return (VARIES.format(low=between(least, "%"), high=between(most, "%")),)
+
+
+def _turn_words(reading: SlipReading) -> tuple[str, ...]:
+    if not reading.turn:
+        return ()
+    least, most = (f(reading.turn, key=lambda place: nominal_value(place.slip_percent)) for f in (min, max))
+    sway = interval_95(most.slip_percent - least.slip_percent)
+    if sway.low <= EXCESS_OF_EXTREMES * sway.half_width:
+        return (EVEN_TURN,)
+    low, high = (between(interval_95(place.slip_percent), "%") for place in (least, most))
+    return (TURN_VARIES.format(low=low, high=high, at=clock(most.at_deg)),)
 
 
 def _gaps(reading: SlipReading) -> tuple[str, ...]:

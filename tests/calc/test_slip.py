@@ -17,6 +17,7 @@ from whirlwise.calc.slip import (
     slip_between,
     slip_course,
     slip_meaning,
+    slip_through_turn,
 )
 
 
@@ -67,3 +68,21 @@ def test_stretches_are_two_turns_long_or_longer(turns: float, stretches: int) ->
 )
 def test_what_a_slip_means(slip: Interval, drive: Drive, meaning: SlipMeaning) -> None:
     assert slip_meaning(slip, drive) is meaning
+
+
+def test_slip_through_the_turn_is_what_the_flyer_lacks_in_each_part() -> None:
+    """Against the flyer's way over a short bit of the turn, counted out."""
+    sway = (0.05, -0.12, 0.03, 0.08)
+
+    def flyer_turns(angle: float) -> float:
+        waves = (np.cos(angle), np.sin(angle), np.cos(2 * angle), np.sin(2 * angle))
+        return float((9.87 * angle + np.dot(sway, waves)) / (2 * np.pi))
+
+    places = slip_through_turn(sway, 9.87, 10.0)
+    for place in places:
+        at, bit = np.radians(place.at_deg), 1e-4
+        ratio = (flyer_turns(at + bit) - flyer_turns(at - bit)) / (2 * bit / (2 * np.pi))
+        assert place.slip_percent == pytest.approx(100 * (1 - ratio / 10.0), abs=1e-5)
+    # Over the whole turn it is the slip of both ratios.
+    assert np.mean([place.slip_percent for place in places]) == pytest.approx(1.3)
+    assert slip_through_turn((), 9.87, 10.0) == ()

@@ -9,8 +9,10 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 from tests.cli.conftest import rhythm_by_hand
 from tests.vision.drawn_clips import DrawnClip, write_clip
+from tests.vision.drawn_sounds import knocks, noise, write_sound
 from uncertainties import ufloat
 
 from whirlwise.cli.show import palette
@@ -20,6 +22,8 @@ from whirlwise.vision.measured import NotMeasured
 from whirlwise.vision.session import SessionReading
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from tests.cli.conftest import Whirlwise
 
 CALM, WILD = "calm.mp4", "wild.mp4"
@@ -40,7 +44,7 @@ def measured_sessions(monkeypatch: pytest.MonkeyPatch) -> None:
         "cat.mp4": SessionReading("cat.mp4", 5.0, lost, np.empty((0, 2)), lost, ()),
     }
 
-    def measure(path: Path, settings: object) -> SessionReading:
+    def measure(path: Path, settings: object, tell: object) -> SessionReading:
         return known[path.name]
 
     monkeypatch.setattr("whirlwise.cli.commands.rhythm.measure_session", measure)
@@ -173,3 +177,51 @@ def test_clock_positions() -> None:
         "half past 11",
         "half past 12",
     ]
+
+
+def knocking(path: Path, times_s: NDArray[np.float64], weak: float = 1.0) -> Path:
+    """A treadle that knocks at these times, every other time ``weak`` times as loud."""
+    rng, seconds = np.random.default_rng(3), float(times_s[-1]) + 1
+    loud = np.where(np.arange(len(times_s)) % 2, 0.3 * weak, 0.3)
+    return write_sound(path, np.add(noise(rng, seconds), knocks(rng, seconds, times_s, loud)))
+
+
+def test_a_sound_alone_is_a_session(whirlwise: Whirlwise, tmp_path: Path) -> None:
+    times_s = np.asarray(0.5 + np.cumsum(np.random.default_rng(5).normal(0.9, 0.03, 30)), np.float64)
+    path = knocking(tmp_path / "march.wav", times_s)
+    told = json.loads(whirlwise("rhythm", path, "--wished", 65, "--json").out)
+    assert {"file", "events_per_min", "candidates", "remarks"} <= told.keys()
+    session = told["sessions"][0]
+    assert session["rhythm"]["turn_times_s"] == pytest.approx(np.diff(times_s).tolist(), abs=0.01)
+    cadence = session["cadence_per_min"]
+    assert cadence["low"] < 60 / np.diff(times_s).mean() < cadence["high"]
+    assert session["rhythm"]["within_turn_percent"] is None
+    words = " ".join(whirlwise("rhythm", path).out.split())
+    assert "A treadle that knocks at both ends of its way is counted twice" in words
+    assert "wheel's angle in every picture" not in words
+
+
+def test_where_two_rates_may_be_meant_no_rhythm_is_told(whirlwise: Whirlwise, tmp_path: Path) -> None:
+    path = knocking(tmp_path / "both.wav", np.linspace(0.5, 12.0, 24), weak=0.4)
+    told = json.loads(whirlwise("rhythm", path, "--json").out)
+    assert len(told["candidates"]) == 2
+    assert told["sessions"][0]["rhythm"] is None
+    assert any("open which knocks mark a turn" in remark for remark in told["remarks"])
+    words = " ".join(whirlwise("rhythm", path).out.split())
+    assert "both.wav: " not in words
+    assert "something is heard again and again, 120" in words.lower()
+
+
+def test_progress_names_which_of_several_files(whirlwise: Whirlwise, monkeypatch: pytest.MonkeyPatch) -> None:
+    said = []
+
+    def measure(path: Path, settings: object, tell: Callable[[str, float], None]) -> SessionReading:
+        tell("reading the clip", 0.5)
+        return session(path.name, 1.0)
+
+    monkeypatch.setattr("whirlwise.cli.commands.rhythm.measure_session", measure)
+    monkeypatch.setattr(
+        "whirlwise.cli.commands.rhythm.Progress.tell", lambda self, what, share: said.append((what, share))
+    )
+    assert whirlwise("rhythm", WILD, CALM).status == 0
+    assert said == [("1 of 2, reading the clip", 0.5), ("2 of 2, reading the clip", 0.5)]

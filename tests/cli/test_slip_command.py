@@ -15,7 +15,7 @@ from uncertainties import ufloat
 from whirlwise.calc.slip import SlipMeaning
 from whirlwise.cli.commands import slip as slip_command
 from whirlwise.cli.show.causes import CAUSES
-from whirlwise.cli.show.slip_words import MEANINGS, STEADY
+from whirlwise.cli.show.slip_words import EVEN_TURN, MEANINGS, STEADY
 from whirlwise.vision.clip_reading import ClipReading, FlyerTurning, WheelTurning
 from whirlwise.vision.measured import NotMeasured
 
@@ -110,6 +110,28 @@ def test_one_clip_twice_is_refused(whirlwise: Whirlwise, tmp_path: Path) -> None
     outcome = whirlwise("slip", tmp_path / "hand.mp4", tmp_path / "hand.mp4")
     assert outcome.status == 2
     assert outcome.err == ("hand.mp4 was given twice; give a clip turned by hand first, then one at work.\n")
+
+
+@pytest.mark.parametrize(("sways_rad", "told_at"), [(0.3, "12 o'clock"), (0.0, None)])
+def test_slip_through_the_turn(
+    whirlwise: Whirlwise,
+    tmp_path: Path,
+    clips: dict[str, ClipReading],
+    sways_rad: float,
+    told_at: str | None,
+) -> None:
+    """A sway of -A sin(a) holds the flyer back by A / ratio most at a = 0."""
+    work = clips["work.mp4"]
+    assert isinstance(work.flyer, FlyerTurning)
+    sway = tuple(ufloat(value, 0.01) for value in (0.0, -sways_rad, 0.0, 0.0))
+    clips["work.mp4"] = replace(work, flyer=replace(work.flyer, sway_rad=sway))
+    places = told(whirlwise, tmp_path)["through_turn"]
+    assert [place["at_deg"] for place in places] == [30.0 * n for n in range(12)]
+    mean = told(whirlwise, tmp_path)["slip_percent"]["value"]
+    assert places[0]["slip_percent"]["value"] - mean == pytest.approx(100 * sways_rad / 12.8, abs=0.02)
+    words = " ".join(whirlwise("slip", tmp_path / "hand.mp4", tmp_path / "work.mp4").out.split())
+    assert (EVEN_TURN in words) == (told_at is None)
+    assert told_at is None or f"first picture has come to {told_at}" in words
 
 
 @pytest.fixture

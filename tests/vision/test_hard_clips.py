@@ -47,7 +47,7 @@ HARD = {
     "long exposure": Hard({"exposure_s": 1 / 60, "exposed": 4}),
     "oblique": Hard({"squeeze": 0.15}),
     "a lamp that flickers": Hard({"lamp_per_s": 100.0}),
-    "heavy compression": Hard(crf=33, left_open="No turning wheel could be followed"),
+    "heavy compression": Hard(crf=33, left_open="The spokes look alike"),
     "pictures dropped": Hard(dropped=True),
     "a post before the wheel": Hard({"post": True}),
     "one arm": Hard({"arms": 1}),

@@ -64,6 +64,18 @@ def test_peak_lies_where_scipy_puts_it() -> None:
     assert ours == pytest.approx(scipy_peak, abs=0.02)
 
 
+def test_an_even_frame_rate_folds_orders_and_an_uneven_wheel_does_not() -> None:
+    """Nyquist folding, closed form: of an even wheel, orders a picture rate apart look alike."""
+    ratio, even = 21.3, 7.0 * TIMES_S
+    folded = ratio - 2 * np.pi / (even[1] - even[0])
+    for angles, alike in ((even, True), (ANGLES, False)):
+        made = np.exp(-1j * ratio * angles).astype(np.complex64)[:, None, None]
+        orders = np.array([ratio, folded])
+        true, alias = winding_power(made, angles, orders, window_weights(path_of(angles))).sum(axis=(0, 1))
+        assert (alias == pytest.approx(true, rel=1e-3)) == alike
+        assert alike or alias < 0.1 * true
+
+
 def test_local_fit_is_savitzky_golay_where_times_are_even() -> None:
     noisy = np.sin(TIMES_S) + RNG.normal(0, 0.1, 300)
     value, slope = local_fit(TIMES_S, noisy, 5.01 / 30)

@@ -22,6 +22,10 @@ STANDS_STILL = 0.5
 #: Pictures by which the corners that stand still are picked.
 TRIED = 8
 WINDOW_PX = 15
+#: Times that pictures are halved to find corners far away, and corners near to where they are expected.
+FAR, NEAR = 2, 1
+#: A corner is placed by at most so many steps, or until they are shorter than this (px).
+STEPS, SHORT_STEP_PX = 10, 0.02
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +47,8 @@ class Hand:
         """Lay all pictures over the first one, in place; False (and nothing done) where one can't be."""
         movements = [np.eye(2, 3)]
         for picture in gray[1:]:
-            found = _movement(gray[0], picture, self.corners, movements[-1])
+            found = _movement(gray[0], picture, self.corners, movements[-1], NEAR)
+            found = found or _movement(gray[0], picture, self.corners, movements[-1], FAR)
             if found is None:
                 return False
             movements.append(found[0])
@@ -67,7 +72,7 @@ def hand_of(gray: NDArray[np.uint8]) -> Hand | None:
         return None
     agreed, found = np.zeros(len(corners)), []
     for number in np.unique(np.linspace(0, len(gray) - 1, TRIED + 1).astype(int))[1:]:
-        movement = _movement(gray[0], gray[number], corners, np.eye(2, 3))
+        movement = _movement(gray[0], gray[number], corners, np.eye(2, 3), FAR)
         if movement is not None:
             found.append(movement[0])
             agreed += movement[1]
@@ -84,6 +89,7 @@ def _movement(
     picture: NDArray[np.uint8],
     corners: NDArray[np.float32],
     guess: NDArray[np.float64],
+    halvings: int,
 ) -> tuple[NDArray[np.float64], NDArray[np.bool_]] | None:
     """Similarity (2, 3) from the first picture to another, and which corners agree on it."""
     guessed = cv2.transform(corners, guess).astype(np.float32)
@@ -93,7 +99,8 @@ def _movement(
         corners,
         guessed,
         winSize=(WINDOW_PX, WINDOW_PX),
-        maxLevel=2,
+        maxLevel=halvings,
+        criteria=(cv2.TERM_CRITERIA_COUNT | cv2.TERM_CRITERIA_EPS, STEPS, SHORT_STEP_PX),
         flags=cv2.OPTFLOW_USE_INITIAL_FLOW,
     )
     good = seen.ravel() == 1

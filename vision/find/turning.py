@@ -25,6 +25,11 @@ SEARCH_PICTURES = 100
 DISC_RADII = np.geomspace(0.05, 0.5, 20)
 #: The ring round a disc that must stand still, in radii of the disc.
 RING = (1.08, 1.3)
+#: A lamp flickers if without it the usual pixel changes by less than this share of what it does; a few
+#: pictures tell that, one in so many.
+FLICKERS, FEW = 0.6, 5
+#: What a camera adds to the light so that the dark is not taken for nothing.
+DARKEST = 8.0
 #: A click on the axle lies within this share of the radius of the true axle.
 CLICK_REACH = 0.15
 #: The wheel's own changes (rim, band) end within so many of its radii.
@@ -50,14 +55,36 @@ def activity(gray: NDArray[np.uint8]) -> Activity:
     shrink = max(1, round(max(gray.shape[1:]) / SEARCH_WIDTH_PX))
     size = (gray.shape[2] // shrink, gray.shape[1] // shrink)
     chosen = np.unique(np.linspace(0, len(gray) - 2, min(len(gray) - 1, SEARCH_PICTURES)).astype(int))
-    total = np.zeros(size[::-1], np.float32)
-    for i in chosen:
-        change = cv2.subtract(gray[i + 1], gray[i], dtype=cv2.CV_32F)
-        total += np.square(cv2.resize(change, size, interpolation=cv2.INTER_AREA))
-    change = np.sqrt(total / len(chosen))
+    changes = np.empty((len(chosen), size[1], size[0]), np.float32)
+    for i, change in zip(chosen, changes, strict=True):
+        whole = cv2.subtract(gray[i + 1], gray[i], dtype=cv2.CV_32F)
+        cv2.resize(whole, size, dst=change, interpolation=cv2.INTER_AREA)
+    light = np.array([cv2.resize(gray[i], size, interpolation=cv2.INTER_AREA) for i in chosen[::FEW]])
+    usual, steady = (
+        float(np.median(_root_mean_square(some)))
+        for some in (changes[::FEW], _without_flicker(changes[::FEW], light))
+    )
+    if steady < FLICKERS * usual:
+        light = np.array([cv2.resize(gray[i], size, interpolation=cv2.INTER_AREA) for i in chosen])
+        changes = _without_flicker(changes, light)
+    change = _root_mean_square(changes)
     noise = max(float(np.median(change)), 0.3)
     level = np.clip(np.log(change / noise + 1e-6) / np.log(3.0), 0, 2)
     return Activity(level.astype(np.float32), shrink)
+
+
+def _root_mean_square(changes: Map) -> Map:
+    return np.asarray(np.sqrt(np.mean(np.square(changes), axis=0)), np.float32)
+
+
+def _without_flicker(changes: Map, light: NDArray[np.uint8]) -> Map:
+    """Take out what a lamp's flicker changes: one share of the light in every row, most of which is still.
+
+    Rows, because a rolling shutter meets the lamp at another moment in each.
+    """
+    lit = light + np.float32(DARKEST)
+    share = np.median(changes / lit, axis=2, keepdims=True)
+    return np.asarray(changes - share * lit, np.float32)
 
 
 def turning_discs(
@@ -151,7 +178,7 @@ class _Sums:
     """Means over discs and rings about every pixel of a map, by products of spectra."""
 
     active: Map
-    spectra: NDArray[np.complex128]
+    spectra: NDArray[np.complex64]
     size: tuple[int, int]
 
     @classmethod
@@ -159,19 +186,19 @@ class _Sums:
         """Room is left round the map for the largest disc."""
         reach = int(np.ceil(RING[1] * largest)) + 1
         size = tuple(next_fast_len(side + 2 * reach, real=True) for side in active.shape)
-        both = np.stack([active, np.ones_like(active)]).astype(np.float64)
-        return cls(active, rfft2(both, size), (size[0], size[1]))
+        both = np.stack([active, np.ones_like(active)])
+        return cls(active, np.asarray(rfft2(both, size), np.complex64), (size[0], size[1]))
 
     def contrast(self, radius: float) -> NDArray[np.float64]:
         """Score every centre: mean activity in the disc less that in the ring round it; large discs first."""
-        y, x = (np.minimum(np.arange(n), n - np.arange(n)) for n in self.size)
+        y, x = (np.minimum(np.arange(n), n - np.arange(n), dtype=np.float32) for n in self.size)
         distance = np.hypot(y[:, None], x[None, :])
         disc = (distance <= radius) & (distance > 0.2 * radius)
         ring = (distance > RING[0] * radius) & (distance <= RING[1] * radius)
         height, width = self.active.shape
         means = []
         for kernel in (disc, ring):
-            spectrum = rfft2(kernel.astype(np.float64))
+            spectrum = rfft2(kernel.astype(np.float32))
             total, inside = irfft2(self.spectra * spectrum, self.size)[:, :height, :width]
             means.append(total / np.maximum(inside, 0.5))
             if kernel is disc:

@@ -7,9 +7,13 @@ the changing picture; the one that explains most is right, unless one of these s
 - A flyer has two arms (common practice, no source): what winds once or twice round must be strongest.
 - Half the ratio is right instead if, at half the speed, something shows an odd number of times a turn: what
   turns twice as fast could not do that.
-- A rival must be beaten clearly, or else in each third of the clip. One that the even frame rate could make
-  out of the winner, or the winner out of it (an alias), must be beaten more clearly still: two like arms
-  under an even frame rate wind rightly at the alias too. Rivals that are not beaten are named.
+- Two like arms look the same after half a turn, and seen aslant what winds twice round the axis may look as
+  if it wound once about a place beside it. So of a ratio and its half only a clear lead counts, or that the
+  overtone is stronger than what would be the arms' own order: then the arms go by the overtone.
+- A wheel's spokes pass by the patch too: a ratio that keeps step with them is no flyer's.
+- Other rivals must be beaten clearly, or else in each third of the clip. One that the even frame rate could
+  make out of the winner, or the winner out of it (an alias), must be beaten more clearly still: two like
+  arms under an even frame rate wind rightly at the alias too. Rivals that are not beaten are named.
 """
 
 import math
@@ -61,6 +65,8 @@ CLOSE = 0.4
 FOLLOWED = 4
 #: Orders of the wheel that a treadle and its footman show.
 WHEEL_ORDERS = 5
+#: What departs from a whole order of the wheel by less than so many turns over the clip keeps step with it.
+IN_STEP_TURNS = 0.1
 #: The patch is cut out with some room round it: the axis may lie off its middle.
 ROOM = 1.6
 
@@ -88,6 +94,7 @@ def find_flyer(
     angles_rad: Floats,
     angle_std_rad: float,
     squeeze: tuple[float, float] = (0.0, 0.0),
+    spokes: tuple[int, ...] = (),
 ) -> FlyerFound | NotMeasured:
     """Find what turns at a multiple of the wheel's speed.
 
@@ -101,12 +108,14 @@ def find_flyer(
         Its standard uncertainty. It blurs high orders, so that a low alias may explain more than the truth.
     squeeze : tuple of float
         That of the wheel's plane: the flyer turns about an axis beside the wheel's.
+    spokes : tuple of int
+        Orders that the wheel's own picture shows more than those beside them.
     """
     looks = [_look(gray, replace(patch, squeeze=squeeze), angles_rad) for patch in patches]
     looks.sort(key=lambda look: -float(look.spectrum.power.max()))
     undecided: FlyerFound | None = None
     for look in looks:
-        found = _decide(look, angles_rad, angle_std_rad)
+        found = _decide(look, angles_rad, angle_std_rad, spokes)
         if found is not None and len(found.candidates) == 1:
             return found
         undecided = undecided or found
@@ -133,7 +142,9 @@ def _look(gray: NDArray[np.uint8], patch: TurningPlane, angles_rad: Floats) -> _
     return _Look(cutout, patch, order_spectrum(flyer_rings(cutout, patch), angles_rad))
 
 
-def _decide(look: _Look, angles_rad: Floats, angle_std_rad: float) -> FlyerFound | None:
+def _decide(
+    look: _Look, angles_rad: Floats, angle_std_rad: float, spokes: tuple[int, ...]
+) -> FlyerFound | None:
     """Candidates of one patch that stay, or None where nothing turns there beyond chance."""
     courses = _followed(look.cutout, look.patch, angles_rad, look.spectrum)
     if not courses:
@@ -143,14 +154,21 @@ def _decide(look: _Look, angles_rad: Floats, angle_std_rad: float) -> FlyerFound
         return None
     unlike = half_turns_differ(look.cutout, courses[0].phase_rad)
     best = _whole_turns(courses, chance, unlike)
-    if best is None:
+    if best is None or _in_step(best.ratio, spokes, angles_rad):
         return None
     if abs(best.ratio) > RARE and best.explained.sum() < RARER_TIMES * ABOVE_CHANCE * chance.sum():
         return None
     pictures_per_turn = len(angles_rad) * 2 * np.pi / float(np.sum(np.abs(np.diff(angles_rad))))
-    judge = _Judge(look.cutout, best, chance, pictures_per_turn, angle_std_rad, unlike)
+    judge = _Judge(look.cutout, best, chance, pictures_per_turn, angle_std_rad, unlike, tuple(courses))
     doubles = [c for c in courses if _same(c.ratio, 2 * best.ratio) and not judge.stays(c)]
-    rivals = [c for c in courses if c is not best and judge.stays(c) and not _falls_with(c, doubles)]
+    rivals = [
+        c
+        for c in courses
+        if c is not best
+        and judge.stays(c)
+        and not _falls_with(c, doubles)
+        and not _in_step(c.ratio, spokes, angles_rad)
+    ]
     kept = tuple(
         Candidate(sharpened(look.cutout, c, angles_rad), float(c.explained.sum() / chance.sum()))
         for c in [best, *rivals]
@@ -159,6 +177,12 @@ def _decide(look: _Look, angles_rad: Floats, angle_std_rad: float) -> FlyerFound
     # The spectrum that is shown says nothing of the way round.
     power = np.maximum(look.spectrum.power[forward], look.spectrum.power[~forward][::-1])
     return FlyerFound(kept, look.spectrum.ratios[forward], power)
+
+
+def _in_step(ratio: float, spokes: tuple[int, ...], angles_rad: Floats) -> bool:
+    """Whether a ratio keeps step with an order that the wheel's own picture shows."""
+    turns = float(np.sum(np.abs(np.diff(angles_rad)))) / (2 * np.pi)
+    return any(abs(abs(ratio) - order) * turns < IN_STEP_TURNS for order in spokes)
 
 
 def _chance(cutout: Cutout, best: PhaseCourse, angles_rad: Floats) -> Floats:
@@ -248,19 +272,34 @@ class _Judge:
     pictures_per_turn: float
     angle_std_rad: float
     unlike: bool
+    courses: tuple[PhaseCourse, ...]
 
     def stays(self, rival: PhaseCourse) -> bool:
         """Whether a rival is not beaten: neither outright, nor in every third of the clip."""
-        if _same(rival.ratio, 2 * self.best.ratio) and (self.unlike or _winds_oddly(self.best, self.chance)):
-            return False
-        if _same(2 * rival.ratio, self.best.ratio) and not surrounds_axis(
-            self.cutout, self.best.plane, RADII
-        ):
-            return True
         share = _weight(rival) / _weight(self.best)
+        if _same(rival.ratio, 2 * self.best.ratio):
+            if self.unlike or _winds_oddly(self.best, self.chance):
+                return False
+            if share >= BEATEN and self._overtone_leads(self.best, rival):
+                return True
+        if _same(2 * rival.ratio, self.best.ratio):
+            if not surrounds_axis(self.cutout, self.best.plane, RADII):
+                return True
+            return share >= BEATEN and not self._overtone_leads(rival, self.best)
+        if abs(rival.ratio) > RARE >= abs(self.best.ratio):
+            share /= RARER_TIMES
         if self._is_alias(rival):
             return share / self._blur(rival) >= BEATEN_ALIAS
         return share >= BEATEN and not all(self._wins(third, rival) for third in self._thirds())
+
+    def _overtone_leads(self, low: PhaseCourse, high: PhaseCourse) -> bool:
+        """Whether what two arms at the lower ratio would show as their overtone is more than their own order.
+
+        A thing with two arms shows most at twice its ratio, less at four times: its overtone.
+        """
+        double = [c.explained[0] for c in self.courses if _same(c.ratio, 2 * high.ratio)]
+        own = max(low.explained[1], high.explained[0])
+        return bool(max([low.explained[3], high.explained[1], *double]) > own)
 
     def _blur(self, rival: PhaseCourse) -> float:
         """How much more the wheel angle's uncertainty takes from a rival of higher order (1: no more)."""

@@ -13,8 +13,9 @@ from scipy.interpolate import BSpline
 
 from .joint_fit import SmoothAngles, coherence, moved, settle, texture_of
 from .orders import path_of, winding_power, window_weights
-from .polar import Cutout, TurningPlane, angular_harmonics, levelled
+from .polar import Cutout, TurningPlane, angular_harmonics, harmonics_about_each, levelled
 from .repeating import Pull, refined
+from .smoothing import memory_of
 
 Floats = NDArray[np.float64]
 
@@ -46,6 +47,8 @@ class PhaseCourse:
     turns_std : float
         Standard uncertainty of its turns from the first picture to the last; infinite until it is
         :func:`sharpened`.
+    pull : Pull, optional
+        How far each picture departs from this course, once it is sharpened.
     """
 
     plane: TurningPlane
@@ -53,6 +56,7 @@ class PhaseCourse:
     ratio: float
     explained: Floats
     turns_std: float = float("inf")
+    pull: Pull | None = None
 
 
 def flyer_rings(cutout: Cutout, plane: TurningPlane) -> NDArray[np.complex64]:
@@ -121,6 +125,7 @@ def sharpened(cutout: Cutout, course: PhaseCourse, angles_rad: Floats) -> PhaseC
         phase_rad=phase - phase[0],
         ratio=float(np.sum(np.abs(np.diff(phase))) / path[-1]) * float(np.sign(course.ratio)),
         turns_std=float(np.linalg.norm(doubts)),
+        pull=pull,
     )
 
 
@@ -160,12 +165,9 @@ def _best_start(
     """Take the best of many centres: what changes is only roughly centred on the axis."""
     for reach in reaches:
         star = [moved(plane, reach * np.array([i, j])) for i in (-1, 0, 1) for j in (-1, 0, 1)]
-        plane = max(star, key=lambda p: coherence(_few_rings(cutout, p), phase))
+        seen = harmonics_about_each(cutout, star, FEW_RADII, FEW_HARMONICS)
+        plane = star[int(np.argmax([coherence(levelled(rings), phase) for rings in seen]))]
     return plane
-
-
-def _few_rings(cutout: Cutout, plane: TurningPlane) -> NDArray[np.complex64]:
-    return levelled(angular_harmonics(cutout, plane, FEW_RADII, FEW_HARMONICS))
 
 
 def _local_ratios(rings: NDArray[np.complex64], angles_rad: Floats, ratio: float) -> tuple[Floats, Floats]:
@@ -219,14 +221,4 @@ def _slow_noise(own: Floats, courses: int) -> float:
     """
     density = np.abs(np.fft.rfft(own - own.mean())) ** 2 / len(own)
     octave = density[courses // 2 : 2 * (courses // 2)]
-    return max(float(np.var(own)) * _memory(own), float(octave.mean()) if len(octave) else 0.0)
-
-
-def _memory(values: Floats) -> float:
-    """How many neighbouring values say the same: 1 + 2 x the sum of the autocorrelation to its first zero."""
-    apart = values - values.mean()
-    spectrum = np.abs(np.fft.rfft(apart, 2 * len(apart))) ** 2
-    correlation = np.fft.irfft(spectrum)[: len(apart)]
-    correlation = correlation / (correlation[0] + 1e-30)
-    below = np.flatnonzero(correlation <= 0)
-    return float(1 + 2 * correlation[1 : below[0] if len(below) else None].sum())
+    return max(float(np.var(own)) * memory_of(own), float(octave.mean()) if len(octave) else 0.0)

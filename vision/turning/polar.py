@@ -118,8 +118,9 @@ class Cutout:
         return np.asarray(weights @ self.pixels, np.float32).reshape(*points_px.shape[:-1], -1)
 
 
-#: A cutout is made smaller until the radius has about this many pixels: many pixels make up for coarse ones.
-CUTOUT_RADIUS_PX = 90
+#: A cutout is made smaller by a whole number (which is quickly done) until the radius has no more pixels than
+#: this: many pixels make up for coarse ones.
+CUTOUT_RADIUS_PX = 100
 #: Pixels times pictures of a cutout stay below this, four bytes each.
 CUTOUT_VALUES = 3e7
 
@@ -130,12 +131,11 @@ def cut_out(gray: NDArray[np.uint8], plane: TurningPlane, reach: float = 1.2) ->
     span = reach * plane.radius_px
     left, top = max(0, int(x - span)), max(0, int(y - span))
     right, bottom = min(width, int(x + span) + 2), min(height, int(y + span) + 2)
-    step = max(1.0, plane.radius_px / CUTOUT_RADIUS_PX)
     # A long clip is cut out more coarsely: its many pictures make up for that too.
     values = (right - left) * (bottom - top) * len(gray)
-    step = max(step, math.sqrt(values / CUTOUT_VALUES))
-    part = gray[:, top:bottom, left:right]
-    size = (round((right - left) / step), round((bottom - top) / step))
+    step = math.ceil(max(plane.radius_px / CUTOUT_RADIUS_PX, math.sqrt(values / CUTOUT_VALUES)))
+    size = (max(1, (right - left) // step), max(1, (bottom - top) // step))
+    part = gray[:, top : top + size[1] * step, left : left + size[0] * step]
     small = np.empty((len(part), size[1], size[0]), np.uint8)
     for picture, kept in zip(part, small, strict=True):
         cv2.resize(picture, size, dst=kept, interpolation=cv2.INTER_AREA)
@@ -188,9 +188,7 @@ def angular_harmonics(
     (n, r, harmonics) array
         For k = 1 ... harmonics. Turning by ``a`` anticlockwise multiplies it by exp(-i k a).
     """
-    turn = np.linspace(0, 2 * np.pi, ANGLES_PER_HARMONIC * harmonics, endpoint=False)
-    waves = np.exp(-1j * np.outer(np.arange(1, harmonics + 1), turn)) / len(turn)
-    both = np.concatenate([waves.real, waves.imag]).astype(np.float32)
+    turn, both = _waves(harmonics)
     spectrum: NDArray[np.float32] | None = None
     for speed, pictures in _by_speed(plane, speeds_rad_s):
         rings = cutout.sample(plane.points_px(radii[:, None], turn[None, :], speed))
@@ -200,9 +198,31 @@ def angular_harmonics(
         else:
             spectrum[:, :, pictures] = part[:, :, pictures]
     assert spectrum is not None
-    whole = np.empty((spectrum.shape[2], len(radii), harmonics), np.complex64)
-    whole.real = np.moveaxis(spectrum[:, :harmonics], 2, 0)
-    whole.imag = np.moveaxis(spectrum[:, harmonics:], 2, 0)
+    return _as_complex(spectrum)
+
+
+def harmonics_about_each(
+    cutout: Cutout, planes: list[TurningPlane], radii: NDArray[np.float64], harmonics: int
+) -> NDArray[np.complex64]:
+    """(p, n, r, harmonics): :func:`angular_harmonics` about many planes, sampled in one go."""
+    turn, both = _waves(harmonics)
+    points = np.stack([plane.points_px(radii[:, None], turn[None, :]) for plane in planes])
+    return _as_complex(both @ cutout.sample(points))
+
+
+def _waves(harmonics: int) -> tuple[NDArray[np.float64], NDArray[np.float32]]:
+    """Angles (a,) round a ring; real parts and below them imaginary ones (2 harmonics, a) of their waves."""
+    turn = np.linspace(0, 2 * np.pi, ANGLES_PER_HARMONIC * harmonics, endpoint=False)
+    waves = np.exp(-1j * np.outer(np.arange(1, harmonics + 1), turn)) / len(turn)
+    return turn, np.concatenate([waves.real, waves.imag]).astype(np.float32)
+
+
+def _as_complex(spectrum: NDArray[np.float32]) -> NDArray[np.complex64]:
+    """(..., r, 2 harmonics, n) real and imaginary parts -> (..., n, r, harmonics)."""
+    *before, rings, both, pictures = spectrum.shape
+    whole = np.empty((*before, pictures, rings, both // 2), np.complex64)
+    whole.real = np.moveaxis(spectrum[..., : both // 2, :], -1, -3)
+    whole.imag = np.moveaxis(spectrum[..., both // 2 :, :], -1, -3)
     return whole
 
 

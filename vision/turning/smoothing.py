@@ -52,3 +52,13 @@ def scatter_about_course(times_s: Floats, values: Floats, reach: int = 4) -> flo
     smooth = np.sum(weights * windows(values, 2 * reach + 1), axis=1)
     left = (values[reach : len(values) - reach] - smooth) / np.sqrt(kept)
     return float(1.4826 * np.median(np.abs(left)))
+
+
+def memory_of(values: Floats) -> float:
+    """How many neighbouring values say the same: 1 + 2 x the sum of the autocorrelation to its first zero."""
+    apart = values - values.mean()
+    spectrum = np.abs(np.fft.rfft(apart, 2 * len(apart))) ** 2
+    correlation = np.fft.irfft(spectrum)[: len(apart)]
+    correlation = correlation / (correlation[0] + 1e-30)
+    below = np.flatnonzero(correlation <= 0)
+    return float(1 + 2 * correlation[1 : below[0] if len(below) else None].sum())

@@ -25,10 +25,13 @@ Angles = NDArray[np.float64]
 FASTEST_RAD_S = 8 * np.pi
 #: How fast the speed of a heavy wheel may change: standard deviation in rad/s per square root of s.
 RESTLESSNESS = 6.0
-#: Bins of the circle in which neighbouring pictures are compared.
-BINS = 1024
-#: Memory of the running texture, in pictures.
-MEMORY = 60.0
+#: Bins of the circle in which neighbouring pictures are compared: more where the pictures follow each other
+#: faster than this gap, so that a bin a picture is a small change of speed.
+BINS, MANY_BINS, SHORT_GAP_S = 512, 1024, 1 / 45
+#: Memory of the running texture, in pictures; so many in a row that fit it well are surely right.
+MEMORY, SURE_PICTURES = 60.0, 15
+#: How far to either side of where it is expected the angle of a picture is looked for.
+LOOKED_FOR_RAD = np.pi / 36
 #: Rings that take part, as shares of the radius: near the axle a small shift is a large angle.
 RADII = np.linspace(0.4, 1.02, 18)
 #: Angular harmonics in which the wheel is followed.
@@ -48,6 +51,14 @@ DIFFERENT_RAD = 1.0
 #: A reading that explains this share of what the best one does, or more than it in any third of the clip, may
 #: be the true one.
 NEARLY_AS_WELL = 0.9
+#: So far beside the spokes' orders nothing of them shows about an axle that is placed roughly.
+ASIDE = 3
+#: An order is one of the spokes' if it is so many times as strong as the median of so many to either side.
+ABOVE_BESIDE, BESIDE = 4.0, 3
+#: A harmonic stands out if a turning explains so many times what chance does: of all that are looked at
+#: chance brings out less than one, for their powers are spread like a chi-square of two degrees of freedom
+#: or more.
+OUT_OF_CHANCE = 4.0
 #: A wheel shows at least this share of its texture an odd number of times round.
 LEAST_ODD_SHARE = 0.05
 #: Pictures that are used to place the axle: about ten turns say enough.
@@ -66,12 +77,26 @@ class AngleCourse:
         The same for the best other reading of the spokes.
     rms_rad : float
         Scatter of the angle about its smooth course.
+    misplaced_std_rad : float
+        Standard uncertainty of an angle that a misplaced plane leaves.
+    standing_out : int
+        Angular harmonics of which this turning explains more than chance would.
+    telling_share : float or None
+        Of the harmonics that another reading of the spokes would not explain, the share that stands out; None
+        where no other reading is a speed at which a wheel turns.
+    spokes : tuple of int
+        Orders in which the wheel's picture is clearly stronger than in those beside them: as a rule its
+        spokes.
     """
 
     angles_rad: Angles
     coherence: float
     rival_coherence: float
-    rms_rad: float
+    rms_rad: float = float("nan")
+    misplaced_std_rad: float = float("nan")
+    standing_out: int = 0
+    telling_share: float | None = None
+    spokes: tuple[int, ...] = ()
 
 
 def settle_wheel(
@@ -94,7 +119,19 @@ def settle_wheel(
     speeds = local_fit(times_s[some], angles, SPEED_S)[1]
     plane, angles = settle(part, plane, angles, RADII, FULL_FIT, free=free, speeds_rad_s=speeds)
     course = _follow(cutout, plane, times_s, angles if len(angles) == len(times_s) else None)
-    return plane, replace(course, rms_rad=scatter_about_course(times_s, course.angles_rad))
+    return plane, replace(
+        course,
+        rms_rad=scatter_about_course(times_s, course.angles_rad),
+        spokes=_spokes(cutout, plane, course.angles_rad),
+    )
+
+
+def _spokes(cutout: Cutout, plane: TurningPlane, angles: Angles) -> tuple[int, ...]:
+    """Orders of the wheel's texture that stand above those beside them."""
+    texture = texture_of(angular_harmonics(cutout, plane, RADII, HARMONICS), angles)
+    power = np.sum(np.abs(texture) ** 2, axis=0)
+    beside = np.lib.stride_tricks.sliding_window_view(np.pad(power, BESIDE, mode="reflect"), 2 * BESIDE + 1)
+    return tuple(int(k) + 1 for k in np.flatnonzero(power > ABOVE_BESIDE * np.median(beside, axis=1)))
 
 
 def _placed(cutout: Cutout, plane: TurningPlane, times_s: Angles) -> tuple[TurningPlane, Angles]:
@@ -102,9 +139,13 @@ def _placed(cutout: Cutout, plane: TurningPlane, times_s: Angles) -> tuple[Turni
     best: tuple[float, TurningPlane, Angles] | None = None
     for shift in STAR:
         start = moved(plane, np.array(shift))
-        angles = follow_wheel(_rings(cutout, start)[:, :, :FEW], times_s).angles_rad
-        start, angles = settle(cutout, start, angles, RADII, FIRST_FIT)
-        found = follow_wheel(_rings(cutout, start)[:, :, :FEW], times_s)
+        first = follow_wheel(_rings(cutout, start)[:, :, :FEW], times_s)
+        start, angles = settle(cutout, start, first.angles_rad, RADII, FIRST_FIT)
+        rings = _rings(cutout, start)[:, :, :FEW]
+        found = _course(rings, angles, first.rival_coherence)
+        if found.coherence < CLEARLY or found.rival_coherence > 0:
+            # About a better axle another course may come out.
+            found = follow_wheel(rings, times_s)
         if best is None or found.coherence > best[0]:
             best = (found.coherence, start, found.angles_rad)
         if best[0] > CLEARLY:
@@ -123,20 +164,6 @@ def repeats_after_half_a_turn(cutout: Cutout, plane: TurningPlane, course: Angle
     return bool(power[::2].sum() < LEAST_ODD_SHARE * power.sum() and np.argmax(power) == 1)
 
 
-def angle_std(cutout: Cutout, plane: TurningPlane, course: AngleCourse, times_s: Angles) -> float:
-    """Estimate the standard uncertainty (rad) of an angle that a misplaced plane leaves.
-
-    A wrong axle bends the angle most near the axle, a wrong read-out most at the rim. So the inner and the
-    outer rings are read by themselves: by how much they differ shows how wrong both may be.
-    """
-    rings = _rings(cutout, plane, local_fit(times_s, course.angles_rad, SPEED_S)[1])
-    middle = len(RADII) // 2
-    inner, outer = (
-        _refine(part, course.angles_rad, rounds=2) for part in (rings[:, :middle], rings[:, middle:])
-    )
-    return float(np.std(inner - outer))
-
-
 def follow_wheel(rings: Harmonics, times_s: Angles) -> AngleCourse:
     """Angle of the wheel in every picture.
 
@@ -146,13 +173,17 @@ def follow_wheel(rings: Harmonics, times_s: Angles) -> AngleCourse:
         Angular harmonics of :func:`.polar.angular_harmonics`.
     times_s : (n,) array
     """
-    agreement = _neighbour_agreement(rings)
-    steps = _smoothest_steps(agreement, np.diff(times_s))
     gap_s = float(np.median(np.diff(times_s)))
-    readings = _follow_running_texture(rings, steps[None, :] + _ambiguities(agreement, steps, gap_s)[:, None])
-    courses = sorted(((coherence(rings, angles), angles) for angles in readings), key=lambda c: -c[0])
-    rival = max((c for c, angles in courses[1:] if _rivals(rings, angles, courses[0])), default=0.0)
-    return _course(rings, courses[0][1], rival)
+    agreement = _neighbour_agreement(rings, MANY_BINS if gap_s < SHORT_GAP_S else BINS)
+    steps = _smoothest_steps(agreement, np.diff(times_s))
+    readings = steps[None, :] + _ambiguities(agreement, steps, gap_s)[:, None]
+    followed = _follow_running_texture(rings, readings)
+    courses = [(coherence(rings, angles), angles) for angles in followed]
+    order = sorted(range(len(courses)), key=lambda i: -courses[i][0])
+    best = courses[order[0]]
+    rival = max((courses[i][0] for i in order[1:] if _rivals(rings, courses[i][1], best)), default=0.0)
+    again = _follow_learnt_texture(rings, readings[order[0]], best[1])
+    return _course(rings, again if coherence(rings, again) > best[0] else best[1], rival)
 
 
 def _rivals(rings: Harmonics, angles: Angles, best: tuple[float, Angles]) -> bool:
@@ -173,7 +204,7 @@ def _rivals(rings: Harmonics, angles: Angles, best: tuple[float, Angles]) -> boo
 
 def _course(rings: Harmonics, angles: Angles, rival_coherence: float) -> AngleCourse:
     angles = _refine(rings, angles)
-    return AngleCourse(angles - angles[0], coherence(rings, angles), rival_coherence, float("nan"))
+    return AngleCourse(angles - angles[0], coherence(rings, angles), rival_coherence)
 
 
 def _follow(cutout: Cutout, plane: TurningPlane, times_s: Angles, known: Angles | None = None) -> AngleCourse:
@@ -187,32 +218,70 @@ def _follow(cutout: Cutout, plane: TurningPlane, times_s: Angles, known: Angles 
     courses = [afresh, _course(rings, other, afresh.rival_coherence)]
     best = max(courses, key=lambda c: c.coherence)
     rings = _rings(cutout, plane, local_fit(times_s, best.angles_rad, SPEED_S)[1])
-    return _course(rings, best.angles_rad, best.rival_coherence)
+    course = _course(rings, best.angles_rad, best.rival_coherence)
+    standing_out, telling_share = _told_apart(rings, course.angles_rad, times_s)
+    return replace(
+        course,
+        misplaced_std_rad=_misplaced_std_rad(rings, course.angles_rad),
+        standing_out=standing_out,
+        telling_share=telling_share,
+    )
+
+
+def _told_apart(rings: Harmonics, angles: Angles, times_s: Angles) -> tuple[int, float | None]:
+    """Count the harmonics that stand out; give the share of those that tell this reading from others.
+
+    What repeats s times round is explained as well by a turning that is 1/s turn faster a picture: such
+    spokes leave open which it is, however clear they are, unless that would be too fast for a wheel. About a
+    misplaced axle, or aslant, they show in the orders beside theirs too, which tell no more.
+    """
+    by_chance = np.mean(np.abs(rings) ** 2, axis=0).sum(axis=0) / len(rings)
+    times_chance = np.sum(np.abs(texture_of(rings, angles)) ** 2, axis=0) / (by_chance + 1e-30)
+    out = times_chance > OUT_OF_CHANCE
+    alike = 1 + int(np.argmax(times_chance > times_chance.max() / 2))
+    speed = float(np.median(np.abs(np.diff(angles) / np.diff(times_s))))
+    apart = 2 * np.pi / alike / float(np.median(np.diff(times_s)))
+    if abs(speed - apart) > FASTEST_RAD_S:
+        return int(out.sum()), None
+    order = np.arange(1, len(out) + 1)
+    beside = np.abs(order - alike * np.maximum(np.round(order / alike), 1))
+    return int(out.sum()), float(out[beside >= min(ASIDE, (alike + 1) // 2)].mean()) if alike > 1 else 1.0
+
+
+def _misplaced_std_rad(rings: Harmonics, angles: Angles) -> float:
+    """Estimate the standard uncertainty of an angle that a misplaced plane leaves.
+
+    A wrong axle bends the angle most near the axle, a wrong read-out most at the rim. So the inner and the
+    outer rings are read by themselves: by how much they differ shows how wrong both may be.
+    """
+    middle = len(RADII) // 2
+    inner, outer = (_refine(part, angles, rounds=2) for part in (rings[:, :middle], rings[:, middle:]))
+    return float(np.std(inner - outer))
 
 
 def _rings(cutout: Cutout, plane: TurningPlane, speeds_rad_s: Angles | None = None) -> Harmonics:
     return levelled(angular_harmonics(cutout, plane, RADII, HARMONICS, speeds_rad_s))
 
 
-def _neighbour_agreement(rings: Harmonics) -> NDArray[np.float32]:
-    """(n - 1, BINS): correlation of each picture, turned by every bin's angle, with the next one."""
+def _neighbour_agreement(rings: Harmonics, bins: int) -> NDArray[np.float32]:
+    """(n - 1, bins): correlation of each picture, turned by every bin's angle, with the next one."""
     count = rings.shape[2]
     cross = np.einsum("trk,trk->tk", rings[:-1], np.conj(rings[1:]))
     norm = np.sqrt(np.sum(np.abs(rings) ** 2, axis=(1, 2)))
-    spectrum = np.zeros((len(cross), BINS // 2 + 1), np.complex64)
+    spectrum = np.zeros((len(cross), bins // 2 + 1), np.complex64)
     spectrum[:, 1 : count + 1] = np.conj(cross)
-    turned = np.fft.irfft(spectrum, n=BINS, axis=1) * (BINS / 2)
+    turned = np.fft.irfft(spectrum, n=bins, axis=1) * (bins / 2)
     return np.asarray(turned / (norm[:-1] * norm[1:] + 1e-9)[:, None], dtype=np.float32)
 
 
 def _smoothest_steps(agreement: NDArray[np.float32], gaps_s: Angles) -> Angles:
     """Best path (Viterbi) of the speed through the agreement of neighbours; returns angle steps."""
-    usual = float(np.median(gaps_s))
-    fine = 2 * np.pi / BINS / usual
+    usual, circle = float(np.median(gaps_s)), agreement.shape[1]
+    fine = 2 * np.pi / circle / usual
     half = int(min(FASTEST_RAD_S, 0.9 * np.pi / usual) / fine)
     speeds = np.arange(-half, half + 1) * fine
-    bins = np.round(speeds[None, :] * gaps_s[:, None] / (2 * np.pi) * BINS).astype(int)
-    gain = np.take_along_axis(agreement, bins % BINS, axis=1) * 20.0
+    bins = np.round(speeds[None, :] * gaps_s[:, None] / (2 * np.pi) * circle).astype(int)
+    gain = np.take_along_axis(agreement, bins % circle, axis=1) * 20.0
     reach = max(2, int(4 * RESTLESSNESS * np.sqrt(usual) / fine))
     moves = np.arange(-reach, reach + 1)
     best = gain[0].astype(float)
@@ -236,46 +305,68 @@ def _ambiguities(agreement: NDArray[np.float32], steps: Angles, gap_s: float, mo
 
     None that would make the wheel turn faster than anybody treadles.
     """
-    bins = np.round(steps / (2 * np.pi) * BINS).astype(int)
-    columns = (bins[:, None] + np.arange(BINS)[None, :]) % BINS
+    circle = agreement.shape[1]
+    bins = np.round(steps / (2 * np.pi) * circle).astype(int)
+    columns = (bins[:, None] + np.arange(circle)[None, :]) % circle
     total = np.take_along_axis(agreement, columns, axis=1).mean(axis=0)
     peak = (total > np.roll(total, 1)) & (total >= np.roll(total, -1)) & (total > 0.2 * total.max())
     shifts = np.flatnonzero(peak)
     shifts = shifts[np.argsort(-total[shifts])][:most]
-    angles = (shifts + BINS // 2) % BINS - BINS // 2
-    moved_on = np.abs(steps + angles[:, None] * 2 * np.pi / BINS)
+    angles = ((shifts + circle // 2) % circle - circle // 2) * (2 * np.pi / circle)
+    moved_on = np.abs(steps + angles[:, None])
     likely = moved_on.max(axis=1) < 0.95 * np.pi
     likely &= np.median(moved_on, axis=1) < FASTEST_RAD_S * gap_s
-    return np.unique(np.append(angles[likely], 0)) * (2 * np.pi / BINS)
+    return np.unique(np.append(angles[likely], 0.0))
+
+
+def _follow_learnt_texture(rings: Harmonics, steps: Angles, angles: Angles) -> Angles:
+    """Follow once more, both ways in time, from where the pictures fit the texture of the whole clip best.
+
+    The first pictures were turned onto the texture of hardly any others, and may lie far off.
+    """
+    texture = texture_of(rings, angles)
+    turned = np.exp(1j * np.outer(angles, np.arange(1, rings.shape[2] + 1)))
+    fit = np.real(np.einsum("trk,rk,tk->t", rings, np.conj(texture), turned, optimize=True))
+    at = int(np.argmax(np.convolve(fit, np.ones(SURE_PICTURES), "same")))
+    learnt, begin = np.conj(texture).astype(np.complex64)[None], angles[at : at + 1]
+    after = _follow_from(rings[at:], steps[None, at:], learnt, begin, MEMORY)[0]
+    before = _follow_from(rings[at::-1], -steps[None, :at][:, ::-1], learnt, begin, MEMORY)[0]
+    return np.concatenate([before[::-1], after[1:]])
 
 
 def _follow_running_texture(rings: Harmonics, steps: Angles) -> Angles:
-    """Turn each picture onto the texture of those before it, starting from the angle that the steps give.
+    """Turn each picture onto the texture of those before it; all readings (b, n - 1) side by side."""
+    first = np.repeat(np.conj(rings[:1]), len(steps), axis=0)
+    return _follow_from(rings, steps, first, np.zeros(len(steps)), 1)
 
-    All readings (b, n - 1) of the steps are followed side by side.
+
+def _follow_from(rings: Harmonics, steps: Angles, texture: Harmonics, begin: Angles, seen: float) -> Angles:
+    """Follow from the angle that the steps give to the one at which a picture fits the texture.
+
+    The texture (b, r, k) grows by every picture; ``seen`` is how many pictures it stands for at the start.
     """
-    count, _, harmonics = rings.shape
+    harmonics = rings.shape[2]
     k = np.arange(1, harmonics + 1)
-    offsets = np.linspace(-1, 1, 41) * (np.pi / 36)
+    offsets = np.linspace(-1, 1, 41) * LOOKED_FOR_RAD
     turn = np.exp(1j * np.outer(k, offsets)).astype(np.complex64)
-    texture = np.repeat(np.conj(rings[:1]), len(steps), axis=0)
-    angles = np.zeros((len(steps), count))
+    texture = texture.copy()
+    angles = np.repeat(begin[:, None], len(rings), axis=1)
     drift = np.zeros(len(steps))
-    for t in range(1, count):
+    for t in range(1, len(rings)):
         guess = angles[:, t - 1] + steps[:, t - 1] + drift
         cross = np.einsum("rk,brk->bk", rings[t], texture) * np.exp(1j * guess[:, None] * k)
         offset = _peak(np.real(cross.astype(np.complex64) @ turn), offsets)
         angles[:, t] = guess + offset
         drift += 0.1 * (offset - drift)
         back = np.exp(-1j * angles[:, t, None] * k).astype(np.complex64)
-        texture += (np.conj(rings[t]) * back[:, None, :] - texture) / min(t + 1, MEMORY)
+        texture += (np.conj(rings[t]) * back[:, None, :] - texture) / min(t + seen, MEMORY)
     return angles
 
 
 def _refine(rings: Harmonics, angles: Angles, rounds: int = 3) -> Angles:
     """Compare every picture with the texture learnt from the whole clip, until it settles."""
     k = np.arange(1, rings.shape[2] + 1)
-    offsets = np.linspace(-1, 1, 61) * (np.pi / 36)
+    offsets = np.linspace(-1, 1, 61) * LOOKED_FOR_RAD
     turn = np.exp(1j * np.outer(k, offsets)).astype(np.complex64)
     for _ in range(rounds):
         texture = texture_of(rings, angles)

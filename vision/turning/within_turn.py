@@ -183,7 +183,7 @@ def _pushes(speed: Floats, speeds: Floats) -> tuple[int | NotMeasured, Outcome]:
     """Count the pushes, and say by how much two of them differ."""
     # Begun at the fastest place, no push is cut in two.
     begin = -int(np.argmax(speed))
-    gains = [_gains(np.roll(each, begin)) for each in (speed, *speeds)]
+    gains = [_gains(each) for each in np.roll([speed, *speeds], begin, axis=1)]
     twos = np.array([len(g) == 2 for g in gains[1:]])
     if len(gains[0]) == 1 and twos.mean() < 1 - SURE:
         return 1, NotMeasured("The wheel is pushed once a turn.", "Two pushes show with two treadles only.")
@@ -197,9 +197,10 @@ def _pushes(speed: Floats, speeds: Floats) -> tuple[int | NotMeasured, Outcome]:
 
 def _gains(speed: Floats) -> list[float]:
     """Rises of speed round one turn, in order of where they begin, without those of little account."""
-    rising = np.roll(speed, -1) > speed
-    lows = np.flatnonzero(rising & ~np.roll(rising, 1))
-    highs = np.flatnonzero(~rising & np.roll(rising, 1))
+    rising = np.append(speed[1:], speed[0]) > speed
+    before = np.append(rising[-1], rising[:-1])
+    lows = np.flatnonzero(rising & ~before)
+    highs = np.flatnonzero(~rising & before)
     if not len(lows):
         return []
     next_highs = [highs[np.argmin((highs - low) % len(speed))] for low in lows]
