@@ -332,4 +332,4 @@ def _solved(design: Numbers, seen: Numbers, alike: _Alike | None) -> tuple[Numbe
         found = found[..., 0]
     if alike is not None:
         rest = rest + (alike.firmness * (found[:, 2:] - alike.light) ** 2).sum(axis=1)
-    return found, np.asarray(rest)
+    return np.asarray(found, dtype=np.float64), np.asarray(rest, dtype=np.float64)
