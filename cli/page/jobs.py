@@ -232,6 +232,8 @@ class _Lane:
             # One that was stopped is being killed, even if its outcome came in just before that.
             if not alive or self._jobs.was_stopped(job.id):
                 self._close()
+                # At once, so that it has loaded what it needs before the next job.
+                self._opened()
 
     def _listen(self, job: Job, connection: Connection) -> bool:
         """Pass on what the worker says until it is done; False if it must be replaced."""

@@ -31,6 +31,11 @@ def _environment() -> Environment:
     )
 
 
+def for_scripts(value: object) -> str:
+    """Write something for scripts, as JSON in which nothing ends the element that it stands in."""
+    return json.dumps(value).replace("<", "\\u003c")
+
+
 def rendered(
     request: Request, template: str, *, here: str, status_code: int = 200, **values: object
 ) -> HTMLResponse:
@@ -49,10 +54,7 @@ def rendered(
     state = state_of(request)
 
     def script_words(*sections: str) -> str:
-        """Give the words that scripts need, as JSON in which nothing ends the element that it stands in."""
-        return json.dumps({name: dict(state.words.section(name)) for name in sections}).replace(
-            "<", "\\u003c"
-        )
+        return for_scripts({name: dict(state.words.section(name)) for name in sections})
 
     page = _environment().get_template(template)
     text = page.render(

@@ -88,7 +88,6 @@ def page_served(folder: Path, *options: str) -> Iterator[Served]:
                 raise AssertionError("the page did not say where it is")
         finally:
             process.terminate()
-            process.stdout.close()
             process.wait(20)
 
 
