@@ -5,6 +5,7 @@
     FOLDER/media/ID/original.jpg   the file as it came, without where it was taken
     FOLDER/media/ID/about.json     the name it had, what it is, when it came
     FOLDER/media/ID/preview.jpg    a smaller copy for the screen, made by a worker
+    FOLDER/media/ID/playable.mp4   a copy of a clip that browsers play, where they do not play the clip itself
     FOLDER/media/ID/reading-1.json what was measured, one file for each time
     FOLDER/deleted/ID/             deleted, and gone for good a day later
     FOLDER/arriving/               what is still on its way
@@ -31,6 +32,7 @@ Json = dict[str, Any]
 ID: Final = re.compile(r"[0-9a-f]{16}")
 ABOUT: Final = "about.json"
 PREVIEW: Final = "preview.jpg"
+PLAYABLE: Final = "playable.mp4"
 READING: Final = re.compile(r"reading-(\d+)\.json")
 #: Longer names are cut; they are shown and never used as a path.
 LONGEST_NAME: Final = 80
@@ -57,6 +59,12 @@ class Medium:
     def preview(self) -> Path:
         """The smaller copy; it may not be there yet."""
         return self.folder / PREVIEW
+
+    @property
+    def playable(self) -> Path:
+        """What a browser plays: a copy, where there is one."""
+        copy = self.folder / PLAYABLE
+        return copy if copy.exists() else self.original
 
     def readings(self) -> list[Json]:
         """Give everything that was measured of it, the oldest first."""

@@ -61,7 +61,8 @@ def test_no_option_is_left(sentence: str) -> None:
     [
         (
             "--band got 'thick' but expects a length with its unit (mm, cm or in), such as 2.4mm.",
-            "The band's thickness got 'thick' but expects a length with its unit (mm, cm or in), such as 2.4mm.",
+            "The band's thickness got 'thick' but expects a length with its unit (mm, cm or in), such as "
+            "2.4mm.",
         ),
         (
             "--hub 9000,10 lies outside the picture, which is 800 x 600 pixels. Point at a place inside it.",

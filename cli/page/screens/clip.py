@@ -6,7 +6,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from ..rendering import rendered
+from ..rendering import for_scripts, rendered
 from ..state import state_of
 from .medium import medium_of, not_kept
 
@@ -23,7 +23,12 @@ def watch(request: Request) -> Response:
         return not_kept(request, here="clip")
     others = [each for each in state_of(request).media.all() if each.kind == "clip" and each.id != medium.id]
     return rendered(
-        request, "clip.html", here="clip", medium=medium, readings=medium.readings(), others=others
+        request,
+        "clip.html",
+        here="clip",
+        medium=medium,
+        readings_json=for_scripts(medium.readings()),
+        others=others,
     )
 
 

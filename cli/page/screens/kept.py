@@ -7,6 +7,7 @@ from starlette.requests import Request
 from starlette.responses import FileResponse, JSONResponse, Response
 from starlette.routing import Route
 
+from ..file_kinds import MP4, QUICKTIME
 from ..rendering import rendered
 from ..state import state_of
 from ..uploads import ROUTES as UPLOADS
@@ -38,6 +39,17 @@ def preview(request: Request) -> Response:
     return FileResponse(medium.preview, media_type="image/jpeg", headers=FOR_AN_HOUR)
 
 
+def playable(request: Request) -> Response:
+    """Send what a browser plays, in the parts that it asks for."""
+    medium = medium_of(request, "clip")
+    if medium is None:
+        return Response(status_code=HTTPStatus.NOT_FOUND)
+    copied = medium.playable != medium.original
+    kind = MP4.media_type if copied or medium.media_type == QUICKTIME.media_type else medium.media_type
+    # The copy may be made while the page is open already.
+    return FileResponse(medium.playable, media_type=kind)
+
+
 def readings(request: Request) -> Response:
     """Give everything that was measured of one picture or clip."""
     medium = medium_of(request)
@@ -65,6 +77,7 @@ ROUTES: Final = [
     Route("/kept", kept),
     Route("/media/{medium_id}/original", original),
     Route("/media/{medium_id}/preview", preview),
+    Route("/media/{medium_id}/playable", playable),
     Route("/media/{medium_id}/readings", readings),
     Route("/media/{medium_id}/delete", delete, methods=["POST"]),
     Route("/media/{medium_id}/restore", restore, methods=["POST"]),

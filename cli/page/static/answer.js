@@ -22,7 +22,7 @@ function number({ name, unit, interval }) {
 
 function numbers(rows) {
   if (!rows.length) return null;
-  const head = ["name", "value", "between"].map((each) => make("th", { scope: "col" }, w(`answer.${each}`)));
+  const head = [w("answer.name"), w("answer.value"), w("answer.between")].map((each) => make("th", { scope: "col" }, each));
   return make(
     "div",
     { class: "numbers", tabindex: "0", role: "region", "aria-label": w("answer.numbers") },
@@ -31,7 +31,7 @@ function numbers(rows) {
 }
 
 /** Draw where a number may lie: a strand with its middle, on a scale that two answers share. */
-function strand(interval, [low, high]) {
+function strand(interval, [low, high], alone = false) {
   const place = (value) => `${(100 * (value - low)) / (high - low)}%`;
   const bar = make("span", { class: "bar" });
   bar.style.left = place(interval.low);
@@ -44,7 +44,8 @@ function strand(interval, [low, high]) {
     { class: "strand" },
     make("strong", {}, interval.text),
     make("span", { class: "yarn-scale", "aria-hidden": "true" }, bar, dot),
-    make("span", {}, text),
+    // Alone, it stands below the sentence that says it.
+    alone ? null : make("span", { class: "sure" }, text),
   );
 }
 
@@ -77,7 +78,7 @@ export function showAnswer(place, reading, before, ratioOf) {
   place.replaceChildren(
     ...[
       make("div", { class: "says", role: "status" }, ...told.says.map((each) => make("p", {}, each))),
-      then && now ? beside(then, now) : now ? strand(now, scaleOf([now])) : null,
+      then && now ? beside(then, now) : now ? strand(now, scaleOf([now]), true) : null,
       numbers(told.rows),
       list(w("answer.trust"), told.trust, false),
       list(w("answer.better"), told.better, !now),

@@ -6,6 +6,7 @@ import { w } from "./words.js";
 
 const FINE_PX = 1;
 const COARSE_PX = 12;
+const APART_PX = 34;
 
 export class Handles {
   /** `said` is an element that screen readers listen to; `dropped` is called with a mark that was moved. */
@@ -121,8 +122,13 @@ export class Handles {
   }
 
   #lay() {
+    const shown = [];
     for (const mark of this.marks.values()) {
       const [x, y] = this.stage.toStage(mark.at);
+      // One that would lie on another is there as soon as the picture is closer.
+      const covered = shown.some(([left, top]) => Math.hypot(x - left, y - top) < APART_PX);
+      mark.button.hidden = covered && !mark.held && document.activeElement !== mark.button;
+      if (!mark.button.hidden) shown.push([x, y]);
       mark.button.style.transform = `translate(${x}px, ${y}px)`;
       const place = { name: mark.name, x: Math.round(mark.at[0]), y: Math.round(mark.at[1]) };
       mark.button.setAttribute("aria-label", w("picture.mark", place));

@@ -15,9 +15,10 @@ export class Loupe {
 
   show([x, y], [left, top]) {
     const { image, size, scale, width } = this.stage;
-    if (!image.naturalWidth) return;
+    const wide = image.naturalWidth || image.videoWidth;
+    if (!wide) return;
     const side = this.canvas.width;
-    const perPixel = image.naturalWidth / size[0];
+    const perPixel = wide / size[0];
     // So many of the preview's pixels are shown across.
     const across = ((SIZE_PX / (scale * LARGER)) * perPixel) || 1;
     const context = this.canvas.getContext("2d");

@@ -131,17 +131,17 @@ lines.addEventListener("click", () => {
 });
 
 function tool(words, act) {
-  return make("button", { type: "button", class: "quiet", click: act }, w(`picture.${words}`));
+  return make("button", { type: "button", class: "quiet", click: act }, w(words));
 }
 
 document.getElementById("tools").append(
-  tool("closer", () => stage.zoomBy(ZOOM_STEP)),
-  tool("farther", () => stage.zoomBy(1 / ZOOM_STEP)),
-  tool("whole", () => stage.whole()),
+  tool("picture.closer", () => stage.zoomBy(ZOOM_STEP)),
+  tool("picture.farther", () => stage.zoomBy(1 / ZOOM_STEP)),
+  tool("picture.whole", () => stage.whole()),
   lines,
-  tool("place_hub", () => handles.choose("hub")),
-  tool("place_whirl", () => handles.choose("whirl")),
-  tool("forget", () => {
+  tool("picture.place_hub", () => handles.choose("hub")),
+  tool("picture.place_whirl", () => handles.choose("whirl")),
+  tool("picture.forget", () => {
     pointed = {};
     handles.show(marks());
     measure();

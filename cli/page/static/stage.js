@@ -9,10 +9,10 @@ const KEY_PX = 60;
 const TAP_PX = 6;
 
 export class Stage {
-  /** `size` is the upright file's, [width, height]. */
-  constructor(element) {
+  /** `image` may be a video. */
+  constructor(element, image = make("img", { alt: "", draggable: "false" })) {
     this.element = element;
-    this.image = make("img", { alt: "", draggable: "false" });
+    this.image = image;
     this.drawing = draw("svg", { "aria-hidden": "true", preserveAspectRatio: "none" });
     this.sheet = make("div", { class: "sheet" }, this.image, this.drawing);
     this.over = make("div", { class: "over" });
@@ -27,12 +27,17 @@ export class Stage {
     new ResizeObserver(() => this.#lay()).observe(element);
   }
 
+  /** Show what lies at an address; `size` is the upright file's, [width, height]. */
   show(address, size, alt) {
+    this.sized(size);
+    this.image.alt = alt;
+    if (this.image.getAttribute("src") !== address) this.image.src = address;
+  }
+
+  sized(size) {
     this.size = size;
     this.element.style.aspectRatio = `${size[0]} / ${size[1]}`;
     this.drawing.setAttribute("viewBox", `-0.5 -0.5 ${size[0]} ${size[1]}`);
-    this.image.alt = alt;
-    if (this.image.getAttribute("src") !== address) this.image.src = address;
     this.#lay();
   }
 
