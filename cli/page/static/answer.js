@@ -64,8 +64,8 @@ function beside(before, now) {
   return make(
     "div",
     { class: "beside" },
-    make("div", {}, make("h3", {}, w("answer.before")), strand(before, scale)),
-    make("div", {}, make("h3", {}, w("answer.now")), strand(now, scale)),
+    make("div", {}, make("h2", {}, w("answer.before")), strand(before, scale)),
+    make("div", {}, make("h2", {}, w("answer.now")), strand(now, scale)),
     make("p", {}, words),
   );
 }
