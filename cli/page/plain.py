@@ -20,6 +20,7 @@ SPOKEN: Final = (
     (r"'whirlwise slip' tells the slip from the two", "slip"),
     (r"say so: --drive double, --drive bobbin-led\.", "drive"),
     (r"--(?:hub|whirl|reference \w+) [\d.,-]+ lies outside the picture, which is", "outside"),
+    (r"--offset[= ](?=-?\d)", None),
     (r" \(--(?:offset|captured-at)\)", None),
     (r"; 'whirlwise guide \w+' shows how", None),
     (r" \('whirlwise \w+'\)", None),

@@ -238,7 +238,7 @@ def test_a_mark_is_chosen_and_put_by_a_tap(browser: Browser, mended: str) -> Non
     """Without dragging, as some hands need it (WCAG 2.2, 2.5.7)."""
     browser.go(mended)
     next(each for each in browser.all("#tools button") if each.text == "Point at the whirl").click()
-    assert "Whirl" in browser.text(".said")
+    assert "this belongs: whirl" in browser.text(".said")
     target = (700.0, 100.0)
     middle_of(browser, "#stage")
     at = on_screen(browser, target)

@@ -75,6 +75,8 @@ export function showAnswer(place, reading, before, ratioOf) {
   const told = reading.answer[units()];
   const now = ratioOf(reading);
   const then = before ? ratioOf(before) : null;
+  // What the screen says before there is an answer, the answer says too.
+  document.getElementById("mind")?.setAttribute("hidden", "");
   place.replaceChildren(
     ...[
       make("div", { class: "says", role: "status" }, ...told.says.map((each) => make("p", {}, each))),
@@ -82,7 +84,7 @@ export function showAnswer(place, reading, before, ratioOf) {
       numbers(told.rows),
       list(w("answer.trust"), told.trust, false),
       list(w("answer.better"), told.better, !now),
-      list(w("answer.mind"), told.mind, false),
+      told.mind.length ? make("div", { class: "mind" }, ...told.mind.map((each) => make("p", {}, each))) : null,
       reading.seconds ? make("p", { class: "took" }, w("answer.took", { count: reading.seconds })) : null,
     ].filter(Boolean),
   );

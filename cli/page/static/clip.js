@@ -6,7 +6,8 @@ import { calm, draw, make } from "./dom.js";
 import { Handles } from "./handles.js";
 import { Loupe } from "./loupe.js";
 import { beginJob, stopJob } from "./server.js";
-import { Stage, ZOOM_STEP } from "./stage.js";
+import { Stage } from "./stage.js";
+import { tool, viewTools } from "./tools.js";
 import { at, TurningLines } from "./turning.js";
 import { onUnits } from "./units.js";
 import { w } from "./words.js";
@@ -47,6 +48,7 @@ function marks() {
 
 function dropped(name) {
   pointed[name] = handles.at(name);
+  forget.hidden = false;
   measure();
 }
 
@@ -207,27 +209,17 @@ function peak(chart, { value, text }) {
 }
 
 const legend = make("ul", { class: "legend" });
-const shown = make("button", { type: "button", class: "quiet", "aria-pressed": "true" }, w("picture.lines"));
-shown.addEventListener("click", () => {
-  shown.setAttribute("aria-pressed", stage.element.classList.toggle("bare") ? "false" : "true");
+const forget = tool("picture.forget", () => {
+  pointed = {};
+  handles.show(marks());
+  measure();
 });
-
-function tool(words, act) {
-  return make("button", { type: "button", class: "quiet", click: act }, w(words));
-}
-
+forget.hidden = true;
 element("tools").append(
-  tool("picture.closer", () => stage.zoomBy(ZOOM_STEP)),
-  tool("picture.farther", () => stage.zoomBy(1 / ZOOM_STEP)),
-  tool("picture.whole", () => stage.whole()),
-  shown,
+  ...viewTools(stage),
   tool("picture.place_hub", () => handles.choose("hub")),
   tool("watch.place_flyer", () => handles.choose("flyer")),
-  tool("picture.forget", () => {
-    pointed = {};
-    handles.show(marks());
-    measure();
-  }),
+  forget,
   legend,
   said,
 );

@@ -7,7 +7,8 @@ import { Handles } from "./handles.js";
 import { given, onKnown, referenceKind, showGiven } from "./known.js";
 import { Loupe } from "./loupe.js";
 import { beginJob, stopJob } from "./server.js";
-import { Stage, ZOOM_STEP } from "./stage.js";
+import { Stage } from "./stage.js";
+import { tool, viewTools } from "./tools.js";
 import { onUnits } from "./units.js";
 import { w } from "./words.js";
 import { work } from "./working.js";
@@ -63,6 +64,7 @@ function ends(found, middle) {
 
 function dropped(name) {
   pointed[name] = handles.at(name);
+  forget.hidden = false;
   // A mark on the rim says where the axle is, one on the band where the whirl is: what the measurement asks for.
   if (name.startsWith("rim")) pointed.hub = middleOf([0, 1, 2].map((k) => handles.at(`rim${k}`))) ?? pointed.hub;
   if (name.startsWith("band")) {
@@ -124,28 +126,17 @@ function show() {
 }
 
 const legend = make("ul", { class: "legend" });
-const lines = make("button", { type: "button", class: "quiet", "aria-pressed": "true" }, w("picture.lines"));
-lines.addEventListener("click", () => {
-  const hidden = stage.element.classList.toggle("bare");
-  lines.setAttribute("aria-pressed", hidden ? "false" : "true");
+const forget = tool("picture.forget", () => {
+  pointed = {};
+  handles.show(marks());
+  measure();
 });
-
-function tool(words, act) {
-  return make("button", { type: "button", class: "quiet", click: act }, w(words));
-}
-
+forget.hidden = true;
 document.getElementById("tools").append(
-  tool("picture.closer", () => stage.zoomBy(ZOOM_STEP)),
-  tool("picture.farther", () => stage.zoomBy(1 / ZOOM_STEP)),
-  tool("picture.whole", () => stage.whole()),
-  lines,
+  ...viewTools(stage),
   tool("picture.place_hub", () => handles.choose("hub")),
   tool("picture.place_whirl", () => handles.choose("whirl")),
-  tool("picture.forget", () => {
-    pointed = {};
-    handles.show(marks());
-    measure();
-  }),
+  forget,
   legend,
   said,
 );
