@@ -1,12 +1,14 @@
 """How the page starts and ends, as a process of its own."""
 
+import re
 import signal
 import socket
 import subprocess
 import sys
+from http.cookiejar import CookieJar
 from pathlib import Path
 from urllib.error import HTTPError
-from urllib.request import Request, urlopen
+from urllib.request import HTTPCookieProcessor, Request, build_opener, urlopen
 
 import pytest
 from tests.page.browsing import page_served
@@ -32,6 +34,30 @@ def test_it_listens_on_this_computer_alone_and_ends_with_ctrl_c(tmp_path: Path) 
         said = served.process.stdout.read()
         assert served.process.wait(20) == 0
     assert f"The page is closed. What you kept lies in {tmp_path / 'kept'}." in said
+
+
+def test_a_phone_comes_in_by_its_own_key(tmp_path: Path) -> None:
+    try:
+        serving.home_address()
+    except WrongUsageError as problem:
+        pytest.skip(str(problem))
+    with page_served(tmp_path / "kept", "--phone") as served:
+        assert served.process.stdout is not None
+        lines = iter(served.process.stdout.readline, "")
+        entrance = next(found[0] for line in lines if (found := re.search(r"http://\S+/enter/\S+", line)))
+        assert not entrance.startswith("http://127.")
+        with pytest.raises(HTTPError) as refused:
+            urlopen(entrance.partition("/enter/")[0] + "/", timeout=20)
+        assert refused.value.code == 403
+        refused.value.close()
+        opener = build_opener(HTTPCookieProcessor(CookieJar()))
+        with opener.open(entrance, timeout=20) as view:
+            assert view.status == 200
+        # The key opened once.
+        with pytest.raises(HTTPError) as used:
+            urlopen(entrance, timeout=20)
+        assert used.value.code == 403
+        used.value.close()
 
 
 def test_the_serving_process_loads_no_heavy_library() -> None:

@@ -8,7 +8,7 @@ from starlette.routing import Route
 
 from ..rendering import for_scripts, rendered
 from ..state import state_of
-from .medium import medium_of, not_kept
+from .medium import job_about, medium_of, not_kept
 
 
 def choose(request: Request) -> Response:
@@ -27,6 +27,7 @@ def watch(request: Request) -> Response:
         "clip.html",
         here="clip",
         medium=medium,
+        job=job_about(request, medium),
         readings_json=for_scripts(medium.readings()),
         others=others,
     )

@@ -17,6 +17,17 @@ def medium_of(request: Request, kind: Kind | None = None) -> Medium | None:
     return medium if medium is not None and kind in (None, medium.kind) else None
 
 
+def job_about(request: Request, medium: Medium) -> str:
+    """Give the id of a job of this kind of medium that has not ended; empty if there is none."""
+    file = str(medium.original)
+    running = [
+        job.id
+        for job in state_of(request).jobs.all()
+        if not job.ended and [each["file"] for each in job.order.get("media", {}).values()] == [file]
+    ]
+    return running[-1] if running else ""
+
+
 def not_kept(request: Request, *, here: str) -> Response:
     """Say that it is not there."""
     return rendered(request, "not_kept.html", here=here, status_code=HTTPStatus.NOT_FOUND)

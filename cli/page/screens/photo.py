@@ -7,7 +7,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from ..rendering import for_scripts, rendered
-from .medium import medium_of, not_kept
+from .medium import job_about, medium_of, not_kept
 
 #: What may give the scale, the usual one first; each has a drawing, ``static/reference-KIND.svg``.
 REFERENCES: Final = ("card", "a4", "letter", "a5", "sheet", "rule", "coin", "marker", "points", "none")
@@ -41,6 +41,7 @@ def measure(request: Request) -> Response:
         "photo.html",
         here="photo",
         medium=medium,
+        job=job_about(request, medium),
         readings_json=for_scripts(medium.readings()),
         references=REFERENCES,
         coins=COINS,

@@ -5,7 +5,7 @@ import { Chart, ticks } from "./chart.js";
 import { calm, draw, make } from "./dom.js";
 import { Handles } from "./handles.js";
 import { Loupe } from "./loupe.js";
-import { beginJob, stopJob } from "./server.js";
+import { beginJob, lookAtJob, stopJob } from "./server.js";
 import { Stage } from "./stage.js";
 import { tool, viewTools } from "./tools.js";
 import { at, TurningLines } from "./turning.js";
@@ -64,11 +64,12 @@ function showGiven(told) {
   for (const name of ["ratio", "captured_at", "side"]) form.elements[name].value = told[name] ?? "";
 }
 
-async function measure() {
+/** Count with what is known now; or follow the job `running` that was begun before. */
+async function measure(running = "") {
   if (job) await stopJob(job).catch(() => {});
   let mine = null;
   const begin = async () => {
-    mine = await beginJob("clip", { clip: id }, { given: given() });
+    mine = running ? await lookAtJob(running) : await beginJob("clip", { clip: id }, { given: given() });
     job = mine;
     return mine;
   };
@@ -227,7 +228,7 @@ form.addEventListener("submit", (event) => {
   event.preventDefault();
   measure();
 });
-form.addEventListener("change", measure);
+form.addEventListener("change", () => measure());
 
 // Slip.
 
@@ -244,12 +245,17 @@ element("slip")?.addEventListener("submit", async (event) => {
 });
 
 onUnits(() => latest() && showAnswer(element("answer"), latest(), readings.at(-2), (reading) => reading.ratio));
+const { job: running } = element("measuring").dataset;
 if (latest()) {
-  showGiven(latest().given);
+  const { given: before } = latest();
+  showGiven(before);
+  for (const name of ["hub", "flyer"]) if (before[name]) pointed[name] = before[name].split(",").map(Number);
+  forget.hidden = !Object.keys(pointed).length;
   show();
-} else {
+}
+if (running || !latest()) {
   load();
-  measure().then(() => {
+  measure(running).then(() => {
     if (latest() && !calm()) video.play().catch(() => {});
   });
 }

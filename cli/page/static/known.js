@@ -58,6 +58,20 @@ export function given(marks) {
   return told;
 }
 
+/** Where the person had pointed, by what was given for a reading. */
+export function pointedIn(told) {
+  const at = (text) => text.split(",").map(Number);
+  const points = {};
+  for (const name of ["hub", "whirl"]) if (told[name]) points[name] = at(told[name]);
+  const [whole = ""] = told.reference ?? [];
+  if (whole.startsWith("points=")) {
+    const [x0, y0, x1, y1] = at(whole.slice("points=".length));
+    Object.assign(points, { point0: [x0, y0], point1: [x1, y1] });
+  }
+  if (whole.includes(",at=")) points.coin = at(whole.split(",at=")[1]);
+  return points;
+}
+
 /** Put what was given for a reading back into the form. */
 export function showGiven(told) {
   const [whole = "card"] = told.reference ?? [];

@@ -4,9 +4,9 @@ import { showAnswer } from "./answer.js";
 import { make } from "./dom.js";
 import { drawFound, marksOf, middleOf } from "./found.js";
 import { Handles } from "./handles.js";
-import { given, onKnown, referenceKind, showGiven } from "./known.js";
+import { given, onKnown, pointedIn, referenceKind, showGiven } from "./known.js";
 import { Loupe } from "./loupe.js";
-import { beginJob, stopJob } from "./server.js";
+import { beginJob, lookAtJob, stopJob } from "./server.js";
 import { Stage } from "./stage.js";
 import { tool, viewTools } from "./tools.js";
 import { onUnits } from "./units.js";
@@ -79,13 +79,17 @@ function dropped(name) {
 
 // Measuring.
 
-async function measure() {
+/** Measure with what is known now; or follow the job `id` that was begun before. */
+async function measure(running = "") {
   const told = given(pointed);
-  if (told.reference === null) return;
+  if (told.reference === null) {
+    said.textContent = w("picture.size_first");
+    return;
+  }
   if (job) await stopJob(job).catch(() => {});
   let mine = null;
   const begin = async () => {
-    mine = await beginJob("photo", { picture: id }, { given: told });
+    mine = running ? await lookAtJob(running) : await beginJob("photo", { picture: id }, { given: told });
     job = mine;
     return mine;
   };
@@ -144,11 +148,13 @@ document.getElementById("tools").append(
 onKnown(() => {
   handles.show(marks());
   measure();
-}, measure);
+}, () => measure());
 onUnits(show);
 if (latest()) {
   showGiven(latest().given);
+  pointed = pointedIn(latest().given);
+  forget.hidden = !Object.keys(pointed).length;
   show();
-} else {
-  measure();
 }
+const { job: running } = document.getElementById("measuring").dataset;
+if (running || !latest()) measure(running);

@@ -43,6 +43,11 @@ export function beginJob(kind, media, order = {}) {
   return ask("/jobs", { method: "POST", body: { ...order, kind, media } });
 }
 
+/** Ask how a job stands. */
+export function lookAtJob(id) {
+  return ask(`/jobs/${id}`);
+}
+
 /** Follow a job to its end; `told` hears of every change. Gives how it stands at the end. */
 export async function followJob(job, told = () => {}) {
   let now = job;
