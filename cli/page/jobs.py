@@ -25,6 +25,8 @@ State: TypeAlias = Literal["waiting", "working", "done", "failed", "stopped"]
 LONGEST_S: Final = 1800.0
 #: How often the clock is looked at while a worker is silent, in s.
 GLANCE_S: Final = 1.0
+#: The first view of the page comes before a worker, which takes a core for a second or two while it loads.
+WARM_AFTER_S: Final = 1.0
 #: More jobs than this don't wait; who sends so many is no person.
 MOST_WAITING: Final = 200
 #: Jobs that ended are remembered until so many came after them.
@@ -90,15 +92,18 @@ class Jobs:
         self._jobs: dict[str, Job] = {}
         self._queue: queue.Queue[str | None] = queue.Queue()
         self._lanes = [_Lane(self) for _ in range(lanes)]
+        self._warming = threading.Timer(WARM_AFTER_S, self._lanes[0].warm_up)
+        self._warming.daemon = True
 
     def open(self) -> None:
-        """Start the lanes; the first one has a worker started, so that the first job need not wait for it."""
+        """Start the lanes; soon after, the first one starts a worker, so that no job need wait for that."""
         for lane in self._lanes:
             lane.start()
-        self._lanes[0].warm_up()
+        self._warming.start()
 
     def close(self) -> None:
         """End all work, whatever it is at."""
+        self._warming.cancel()
         with self._lock:
             for job in self._jobs.values():
                 if not job.ended:
@@ -196,9 +201,10 @@ class _Lane:
         self._thread.start()
 
     def warm_up(self) -> None:
-        """Have a worker started before there is anything to do."""
+        """Have a worker started before there is anything to do, unless all is over already."""
         with self._lock:
-            self._opened()
+            if self._thread.is_alive():
+                self._opened()
 
     def join(self) -> None:
         self._thread.join()
