@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from http import HTTPStatus
 from pathlib import Path
 from typing import Final
-from urllib.parse import unquote
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import ClientDisconnect, Request
@@ -37,7 +36,7 @@ class RefusedError(Exception):
 async def upload(request: Request) -> Response:
     """Take in the file that is the body; its name comes in the query and is only shown."""
     state = state_of(request)
-    name = unquote(request.query_params.get("name", ""))
+    name = request.query_params.get("name", "")
     arrived = await run_in_threadpool(state.media.arriving)
     try:
         kind = await _streamed(request, arrived)

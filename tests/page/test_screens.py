@@ -7,6 +7,9 @@ from selenium.common.exceptions import WebDriverException
 from selenium.webdriver.common.keys import Keys
 from tests.page.browsing import DESK, PHONE, Browser, page_served
 
+from whirlwise.cli.page.serving import home_address
+from whirlwise.cli.trouble import WrongUsageError
+
 #: Name of the screenshot, and address.
 SCREENS = {
     "home": "/",
@@ -21,9 +24,18 @@ SCREENS = {
 NOBODY = "http://127.0.0.1:1023/"
 
 
+def with_phone() -> list[str]:
+    """Let a phone in, where this machine has a network to let it in from."""
+    try:
+        home_address()
+    except WrongUsageError:
+        return []
+    return ["--phone"]
+
+
 @pytest.fixture(scope="module")
 def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
-    with page_served(tmp_path_factory.mktemp("kept")) as served:
+    with page_served(tmp_path_factory.mktemp("kept"), *with_phone()) as served:
         opened = Browser(served, tmp_path_factory.mktemp("profile"))
         yield opened
         opened.close()

@@ -81,7 +81,7 @@ async function measure(running = "") {
     readings.push(outcome);
     localStorage.setItem("clip-seconds", String(outcome.seconds));
     show();
-  }
+  } else if (!latest()) element("working").append(make("a", { class: "button quiet", href: "/clip" }, w("picture.another")));
 }
 
 function poster() {

@@ -20,14 +20,14 @@ async function change(item, what) {
 for (const item of document.querySelectorAll(".shelf > li")) {
   const name = item.dataset.name;
   const image = item.querySelector("img");
-  image.addEventListener("error", () => image.classList.add("missing"));
+  image?.addEventListener("error", () => image.classList.add("missing"));
   item.querySelector(".delete").addEventListener("click", async () => {
     if (!(await change(item, "delete"))) return;
     const undo = make("button", { type: "button", class: "quiet" }, w("kept.undo"));
     undo.addEventListener("click", async () => {
       if (!(await change(item, "restore"))) return;
       said.textContent = w("kept.restored", { name });
-      item.querySelector("a").focus();
+      item.querySelector(".delete").focus();
     });
     said.replaceChildren(`${w("kept.deleted", { name })} `, undo);
     undo.focus();

@@ -100,7 +100,7 @@ async function measure(running = "") {
     readings.push(outcome);
     localStorage.setItem("photo-seconds", String(outcome.seconds));
     show();
-  }
+  } else if (!latest()) places.working.append(make("a", { class: "button quiet", href: "/photo" }, w("picture.another")));
 }
 
 async function preview() {
