@@ -121,6 +121,33 @@ def ratio_of_stages(pairs: Sequence[Quantity]) -> Quantity:
     return reduce(mul, pairs)
 
 
+def with_heads(great: Mapping[str, Quantity], heads: Mapping[str, Quantity]) -> dict[str, Quantity]:
+    """Give the ratio of every pair of first and second stage, as :func:`ratio_of_stages` does for one.
+
+    Parameters
+    ----------
+    great, heads : mapping of str to Quantity
+        Ratios of the great wheel with each whirl of the head, and of each head, by their names.
+
+    Returns
+    -------
+    dict of str to Quantity
+        By both names, or by the first alone where there is one head; without a head the first stage's own.
+
+    Examples
+    --------
+    >>> with_heads({"great": 10.0}, {"slow": 3.0, "quick": 6.0})
+    {'great, slow': 30.0, 'great, quick': 60.0}
+    """
+    if not heads:
+        return dict(great)
+    return {
+        f"{first}, {second}" if len(heads) > 1 else first: ratio_of_stages([one, other])
+        for first, one in great.items()
+        for second, other in heads.items()
+    }
+
+
 @dataclass(frozen=True, slots=True)
 class CadenceRange:
     """The slowest and the fastest cadence that feet keep in comfort, in turns of the wheel a minute."""

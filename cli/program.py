@@ -23,6 +23,7 @@ from .commands.parts import parts
 from .commands.photo import photo
 from .commands.practice import practice
 from .commands.profile import profile
+from .commands.report import report
 from .commands.rhythm import rhythm
 from .commands.sample import sample
 from .commands.sheet import sheet
@@ -47,7 +48,7 @@ SECTIONS: Final = {
     "In the browser": (page,),
     "Measuring": (photo, profile, clip, slip),
     "Treadling": (rhythm, live, practice),
-    "The wheel's file": (wheel, hand, parts, withdraw, undo, export, import_, collection),
+    "The wheel's file": (wheel, hand, parts, withdraw, undo, report, export, import_, collection),
     "Reckoning ratios, whirls and bands": (ladder, steps, groove, band, compare),
     "Reckoning yarn": (yarn, twist, whirls, sample, bobbin, map_, time),
     "Guides, and a sheet to print": (guide, tour, sheet),

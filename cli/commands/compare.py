@@ -6,14 +6,20 @@ from typing import Annotated
 import typer
 
 from ...calc.comparing import Stretch, WheelCompared, compared
+from ...calc.comparing_yarns import Hands, yarn_wish, yarns_compared
+from ...calc.ladder import CadenceRange
 from ...calc.quantity import Quantity
 from ..given.making import cadence_range, ratio_range, wheel_typed
+from ..given.numbers import drafting_cm_per_min
+from ..given.yarn import twist_use, yarn_count
 from ..keep.known_wheel import known_wheel
 from ..show.compare_words import ComparisonTold, compare_answer, compare_document
+from ..show.compare_yarn_words import YarnsTold
 from ..show.new_file import new_file
+from ..show.units import preferred, units_typed
 from ..trouble import WrongUsageError
 from .finish import finish
-from .options import FORCE_PLOT, JSON, PLOT
+from .options import FIBRE, FORCE_PLOT, JSON, PLOT, UNITS, USE
 
 #: A cadence that many keep, and what they change it by in comfort (common practice, no source).
 USUAL_CADENCE = "54-66"
@@ -41,15 +47,34 @@ def compare(
             show_default=False,
         ),
     ] = None,
+    drafting: Annotated[
+        str | None,
+        typer.Option(
+            help="Yarn that you make in a minute, such as 250cm or 3.0yd; tells the singles of each wheel.",
+            show_default=False,
+        ),
+    ] = None,
+    yarn: Annotated[
+        list[str] | None,
+        typer.Option(
+            help="Singles that you wish to spin so, such as 5000yd/lb. May be given more than once.",
+            show_default=False,
+        ),
+    ] = None,
+    fibre: FIBRE = "wool",
+    use: USE = "knitting",
+    units: UNITS = None,
     plot: PLOT = None,
     force: FORCE_PLOT = False,
     as_json: JSON = False,
 ) -> None:
-    """Set wheels side by side: their ratios, what they lack, which whirl would close the gap."""
+    """Set wheels side by side: their ratios and yarns, what they lack, which whirl would close the gap."""
     wheels = _wheels(files or [], also or [])
     feet = cadence_range(cadence, "--cadence")
     wished = ratio_range(wish, "--wish") if wish else None
-    told = ComparisonTold(compared(wheels, cadence=feet, wish=wished), feet, wished)
+    yarns = _yarns(wheels, feet, drafting, yarn or [], fibre, use)
+    shown = preferred(units, *units_typed(drafting, *(yarn or [])))
+    told = ComparisonTold(compared(wheels, cadence=feet, wish=wished), feet, wished, yarns, shown)
     place = (
         new_file(plot, option="--plot", named="plot", ending=".png", kind="PNG pictures", force=force)
         if plot
@@ -77,6 +102,26 @@ def _wheels(files: list[Path], also: list[str]) -> dict[str, dict[str, Quantity]
     if not wheels:
         raise WrongUsageError("compare expects wheels' files, or wheels typed as --also maple=6,9,12.5.")
     return wheels
+
+
+def _yarns(
+    wheels: dict[str, dict[str, Quantity]],
+    feet: CadenceRange,
+    drafting: str | None,
+    wished: list[str],
+    fibre: str,
+    use: str,
+) -> YarnsTold | None:
+    usual = twist_use(fibre, use)
+    if drafting is None:
+        if wished:
+            raise WrongUsageError(
+                "--yarn asks which wheel spins it, which hangs on how fast you draft: give --drafting 250cm."
+            )
+        return None
+    hands = Hands(feet, drafting_cm_per_min(drafting, "--drafting"), usual.multiplier)
+    wishes = [yarn_wish(text, yarn_count(text, "--yarn").tex, hands) for text in wished]
+    return YarnsTold(yarns_compared(wheels, wishes, hands), hands, usual)
 
 
 def _plot(wheels: tuple[WheelCompared, ...], wish: Stretch | None) -> bytes:

@@ -6,7 +6,7 @@ import typer
 
 from ...calc.addition import Addition, addition
 from ...calc.groove import pitch_of_groove
-from ...calc.ladder import Ladder, ladder_of
+from ...calc.ladder import Ladder, ladder_of, with_heads
 from ...calc.quantity import Quantity
 from ...calc.ratios import drive_ratio
 from ..given.making import (
@@ -31,9 +31,10 @@ def ladder(
     ratio: TYPED_RATIOS = None,
     wheel: KNOWN_WHEEL = None,
     head: Annotated[
-        str | None,
+        list[str] | None,
         typer.Option(
-            help="Ratio of an accelerating head: what the great wheel's ratios are to be multiplied by.",
+            help="Ratio of an accelerating head, such as 6.2 or quick=6.2: what the great wheel's ratios are "
+            "to be multiplied by. Given once for each head, or each whirl on it.",
             show_default=False,
         ),
     ] = None,
@@ -64,12 +65,14 @@ def ladder(
     """Set a wheel's ratios in a row: slow or fast, steps between them, what one more whirl would add."""
     known = known_wheel(wheel) if wheel else None
     slipping = percent(slip, "--slip", example="1 or 1+-1", zero_too=True)
-    factor = (1 - slipping / 100) * (ratio_typed(head, "--head") if head else 1.0)
-    rungs = ladder_of({label: each * factor for label, each in _ratios(known, ratio or []).items()})
+    kept = 1 - slipping / 100
+    heads = named_ratios(head or [], "--head")
+    ratios = with_heads(_ratios(known, ratio or []), heads)
+    rungs = ladder_of({label: each * kept for label, each in ratios.items()})
     added = None
     if new is not None:
         one_more = _new_ratio(new, known, wheel_groove, from_whirl, band, shape)
-        added = addition(rungs, one_more * factor)
+        added = addition(rungs, one_more * kept * _only(heads))
     told = LadderTold(rungs, cadence_range(cadence, "--cadence") if cadence else None, added, slipping)
     place = (
         new_file(plot, option="--plot", named="plot", ending=".png", kind="PNG pictures", force=force)
@@ -79,6 +82,13 @@ def ladder(
     if place:
         place.write(_plot(rungs, known.name if known else "", added))
     finish(ladder_document(told), ladder_answer(told), as_json=as_json, plot=place)
+
+
+def _only(heads: dict[str, Quantity]) -> Quantity:
+    """The ratio of the head behind which a new whirl would turn; 1 where there is none."""
+    if len(heads) > 1:
+        raise WrongUsageError("--new is one whirl more on one head; give the --head that is meant alone.")
+    return next(iter(heads.values()), 1.0)
 
 
 def _ratios(known: KnownWheel | None, typed: list[str]) -> dict[str, Quantity]:

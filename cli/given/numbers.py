@@ -1,14 +1,15 @@
-"""Numbers and lengths as people type them: ``12.5``, ``17mm``, ``1.7cm``, ``17+-3mm``, ``3/cm``.
+"""Numbers and lengths as people type them: ``12.5``, ``17mm``, ``1-5/8in``, ``17+-3mm``, ``3/cm``.
 
 A plus-minus part is the half-width of a 95 % interval in the same unit. Where it is left out, a length takes
 the doubt that a rule or a caliper has in practice (common practice, no source), and any other number half a
-unit of the last digit typed.
+unit of the last digit typed, or of the fraction.
 """
 
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from fractions import Fraction
 from math import isfinite
 from typing import Final
 
@@ -35,7 +36,9 @@ MM_PER_UNIT: Final = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH}
 #: Lengths of yarn are told in yards and feet too.
 MM_OF_YARN: Final = {**MM_PER_UNIT, "yd": MM_PER_YARD, "ft": MM_PER_YARD / 3}
 
-_NUMBER = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)"
+#: As rules in inches have it: ``3/32``, ``1 5/8`` or, where a space would need quotes, ``1-5/8``.
+_FRACTION = r"(?:\d+(?:\s+|-))?\d+/0*[1-9]\d*"
+_NUMBER = rf"[+-]?(?:{_FRACTION}|\d+(?:\.\d*)?|\.\d+)"
 _TYPED = re.compile(
     rf"\s*(?P<value>{_NUMBER})\s*(?:(?:\+-|\+/-|±)\s*(?P<doubt>{_NUMBER})\s*)?(?P<unit>(?:[a-z/%][a-z0-9/]*)?)\s*",
     re.IGNORECASE,
@@ -188,14 +191,23 @@ def _refused(option: str, text: str, expected: str) -> WrongUsageError:
 
 def _typed(text: str) -> _Typed | None:
     match = _TYPED.fullmatch(text)
-    if match is None or not isfinite(float(match["value"])):
+    if match is None:
         return None
-    doubt = None if match["doubt"] is None else float(match["doubt"])
-    if doubt is not None and not 0 < doubt < float("inf"):
+    value, half_digit = _number(match["value"])
+    doubt = None if match["doubt"] is None else _number(match["doubt"])[0]
+    if not isfinite(value) or (doubt is not None and not 0 < doubt < float("inf")):
         return None
-    exponent = Decimal(match["value"]).as_tuple().exponent
-    half_digit = float(Decimal(5).scaleb(int(exponent) - 1))
-    return _Typed(float(match["value"]), doubt, match["unit"].lower(), half_digit)
+    return _Typed(value, doubt, match["unit"].lower(), half_digit)
+
+
+def _number(text: str) -> tuple[float, float]:
+    """Give a number, and half a unit of its last digit or of its fraction."""
+    if "/" not in text:
+        exponent = Decimal(text).as_tuple().exponent
+        return float(text), float(Decimal(5).scaleb(int(exponent) - 1))
+    *whole, part = re.split(r"[\s-]+", text.lstrip("+-"))
+    size = Fraction(part) + sum(map(int, whole))
+    return float(-size if text.startswith("-") else size), 0.5 / int(part.partition("/")[2])
 
 
 def _doubt(typed: _Typed) -> float:

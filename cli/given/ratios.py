@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from ...calc.quantity import Quantity
-from ..keep.known_ratios import known_ratios
+from ..keep.known_ratios import known_ratios, twisting_ratios
 from ..trouble import WrongUsageError
 from .making import named_ratios, ratio_typed
 from .yarn import share
@@ -15,7 +15,7 @@ def ratios_given(
 ) -> dict[str, Quantity]:
     """Give the ratio of every whirl by its name, the typed ones after those of the wheel's file.
 
-    A slip is taken off the typed ones.
+    Of a file those that twist the yarn: in double drive the flyer's. A slip is taken off the typed ones.
 
     Raises
     ------
@@ -24,7 +24,7 @@ def ratios_given(
     UnreadableFileError
         If the wheel's file cannot be read.
     """
-    ratios: dict[str, Quantity] = {} if wheel_file is None else dict(known_ratios(wheel_file))
+    ratios: dict[str, Quantity] = {} if wheel_file is None else dict(twisting_ratios(wheel_file))
     if wheel_file is not None and not ratios and not typed:
         raise WrongUsageError(f"--wheel got '{wheel_file}', in which no ratio is known; add --ratio 12.5.")
     for label, ratio in named_ratios(typed, "--ratio", tuple(ratios)).items():
@@ -54,7 +54,7 @@ def one_ratio(
         return ratio_typed(typed, "--ratio") * _kept(slip)
     if typed is not None:
         raise WrongUsageError("--ratio and --wheel both tell the ratio; give one of them.")
-    known = known_ratios(wheel_file)
+    known = twisting_ratios(wheel_file) if whirl is None else known_ratios(wheel_file)
     if whirl is None and len(known) == 1:
         return next(iter(known.values()))
     if whirl not in known:

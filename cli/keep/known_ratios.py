@@ -1,5 +1,6 @@
 """The drive ratios that a wheel's file knows, for reckoning with them; nothing is written."""
 
+from collections.abc import Mapping
 from pathlib import Path
 
 from uncertainties import UFloat
@@ -21,7 +22,23 @@ def known_ratios(path: Path) -> dict[str, UFloat]:
     UnreadableFileError
         If the file cannot be read.
     """
+    return ratios_of(tell(path.name, read_wheel(path)))
+
+
+def twisting_ratios(path: Path) -> dict[str, UFloat]:
+    """Give those ratios in a wheel's file by which yarn is twisted.
+
+    Raises
+    ------
+    UnreadableFileError
+        If the file cannot be read.
+    """
     told = tell(path.name, read_wheel(path))
+    return twisting(ratios_of(told), told)
+
+
+def ratios_of(told: ToldWheel) -> dict[str, UFloat]:
+    """Give the ratio of every whirl that a wheel's readings tell, as :func:`known_ratios` does."""
     labels = told.whirls()
     without_slip = fused_numbers(told.fused, [Dimension("ratio", label) for label in labels])
     found: dict[str, UFloat] = {}
@@ -32,6 +49,13 @@ def known_ratios(path: Path) -> dict[str, UFloat]:
         elif ratio is not None:
             found[label] = ratio
     return found
+
+
+def twisting(ratios: Mapping[str, UFloat], told: ToldWheel) -> dict[str, UFloat]:
+    """Give those ratios by which yarn is twisted: the flyer's, or the bobbin's where it alone is driven."""
+    on_bobbins = {row.groove for row in told.table if row.turned == "bobbin"}
+    on_flyers = {label: ratio for label, ratio in ratios.items() if label not in on_bobbins}
+    return on_flyers or dict(ratios)
 
 
 def _at_work(label: str, told: ToldWheel) -> Interval | None:

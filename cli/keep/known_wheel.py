@@ -11,7 +11,7 @@ from ..given.numbers import BAND_HALF_WIDTH_MM, length_mm
 from .kept import KeptWheel
 from .noted_band import noted_thickness_mm
 from .store import read_wheel
-from .telling import tell
+from .telling import ToldWheel, tell
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,8 +24,10 @@ class KnownWheel:
         The file's name without its ending.
     wheel_mm, centre_distance_mm : Quantity or None
         Pitch diameter of the drive wheel, distance from axle to spindle.
-    whirls_mm, ratios : dict of str to Quantity
-        Pitch diameter and drive ratio of each whirl or groove by its label, the flyer's alone.
+    whirls_mm : dict of str to Quantity
+        Pitch diameter of each whirl or groove that turns the flyer, by its label.
+    ratios : dict of str to Quantity
+        Drive ratios, the flyer's alone; the bobbin's where it alone is driven.
     bobbins_mm : dict of str to Quantity
         Pitch diameters of whirls that turn a bobbin.
     band_mm : Quantity or None
@@ -50,7 +52,11 @@ def known_wheel(path: Path) -> KnownWheel:
         If the file cannot be read.
     """
     wheel = read_wheel(path)
-    told = tell(path.name, wheel)
+    return known_of(path.stem, wheel, tell(path.name, wheel))
+
+
+def known_of(name: str, wheel: KeptWheel, told: ToldWheel) -> KnownWheel:
+    """Give what a wheel is known to be, under a name, from what its file holds and what that tells."""
     labels = told.whirls()
     on_bobbins = {row.groove for row in told.table if row.turned == "bobbin"}
     pitches = {label: Dimension("pitch_mm", label) for label in labels}
@@ -58,12 +64,13 @@ def known_wheel(path: Path) -> KnownWheel:
     size, apart = Dimension("pitch_mm"), Dimension("centre_distance_mm")
     numbers = fused_numbers(told.fused, [size, apart, *pitches.values(), *ratios.values()])
     whirls_mm = {label: numbers[each] for label, each in pitches.items() if each in numbers}
+    known = {label: numbers[each] for label, each in ratios.items() if each in numbers}
     return KnownWheel(
-        name=path.stem,
+        name=name,
         wheel_mm=numbers.get(size),
         centre_distance_mm=numbers.get(apart),
         whirls_mm={label: pitch for label, pitch in whirls_mm.items() if label not in on_bobbins},
-        ratios={name: numbers[d] for name, d in ratios.items() if d in numbers and name not in on_bobbins},
+        ratios={label: ratio for label, ratio in known.items() if label not in on_bobbins} or known,
         bobbins_mm={label: pitch for label, pitch in whirls_mm.items() if label in on_bobbins},
         band_mm=_band_mm(wheel),
     )

@@ -9,13 +9,14 @@ from uncertainties import nominal_value
 from ...calc.bobbin import AsItPulls, BobbinPoint, ByTheDraw
 from . import palette
 from .bobbin_words import Filled, drive_name
-from .plot import LABEL_PT, name_axes, new_plot, png_of_plot
+from .plot import LABEL_PT, drawing, name_axes, new_plot, png_of_plot
 from .units import Units, amount
 
 DRIVES: Final = {"flyer-led": "flyer-led", "bobbin-led": "bobbin-led", "double": "double drive"}
 TWIST, PULL = palette.RUST, palette.BLUE
 
 
+@drawing()
 def bobbin_plot(found: Filled, curve: Sequence[BobbinPoint], units: Units) -> bytes:
     """Draw twist with its interval, and the pull that goes with it; give a PNG file's bytes."""
     unit = {"metric": "cm", "imperial": "inch"}[units]

@@ -10,8 +10,10 @@ from ...calc.interval import Interval
 from ...calc.ladder import CadenceRange
 from .answer import Answer
 from .as_json import Json, interval_document, number
+from .compare_yarn_words import YarnsTold, yarn_sentences, yarn_table, yarns_document, yarns_source
 from .ladder_words import CUSTOM, class_document
 from .table import table
+from .units import Units
 
 COVERS: Final = (
     "A whirl covers the ratios that your feet reach with it by treadling slower or faster, from {slow:.0f} "
@@ -27,11 +29,13 @@ LONGEST_NAME: Final = 16
 
 @dataclass(frozen=True, slots=True)
 class ComparisonTold:
-    """Wheels side by side, at which cadence and for which wish."""
+    """Wheels side by side, at which cadence, for which wish, and their yarns where those are asked for."""
 
     wheels: tuple[WheelCompared, ...]
     cadence: CadenceRange
     wish: Stretch | None
+    yarns: YarnsTold | None = None
+    units: Units = "metric"
 
     @property
     def order(self) -> tuple[WheelCompared, ...]:
@@ -48,7 +52,8 @@ def compare_document(told: ComparisonTold) -> Json:
         "best": told.order[0].name if told.wish else None,
         "rivals": list(as_good_as_first(told.order)) if told.wish else [],
         "wheels": [_wheel_document(wheel, cadence) for wheel in told.order],
-        "remarks": [CUSTOM],
+        "yarns": yarns_document(told.yarns) if told.yarns else None,
+        "remarks": [CUSTOM, *(yarns_source(told.yarns) if told.yarns else ())],
     }
 
 
@@ -75,11 +80,13 @@ def compare_answer(told: ComparisonTold) -> Answer:
     """Put the wheels into words."""
     cadence = told.cadence
     says = tuple(_wish_sentence(wheel) for wheel in told.order) if told.wish else ()
+    yarns = yarn_sentences(told.yarns, told.units) if told.yarns else ()
     return Answer(
-        says=(*_best_sentences(told), *says) or ("The wheels side by side:",),
-        tables=(_table(told),),
+        says=(*_best_sentences(told), *says, *yarns) or ("The wheels side by side:",),
+        tables=(_table(told), *(yarn_table(told.yarns) if told.yarns else ())),
         trust=(
             CUSTOM,
+            *(yarns_source(told.yarns) if told.yarns else ()),
             *(
                 (COVERS.format(slow=cadence.slowest_per_min, fast=cadence.fastest_per_min),)
                 if told.wish

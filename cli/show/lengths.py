@@ -29,6 +29,11 @@ class Lengths:
         """Give the 95 % interval in this unit."""
         return interval_95(length_mm * self.per_mm)
 
+    def told(self, length_mm: Interval) -> Interval:
+        """Give an interval of mm in this unit."""
+        ends = (length_mm.value, length_mm.low, length_mm.high)
+        return Interval(*(end * self.per_mm for end in ends))
+
     def say(self, length_mm: Quantity) -> str:
         """Write a length for a sentence, with its interval."""
         return between(self.interval(length_mm), self.unit)

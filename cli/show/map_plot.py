@@ -9,6 +9,7 @@ from typing import Final
 
 import numpy as np
 from matplotlib.axes import Axes
+from matplotlib.figure import Figure
 from matplotlib.ticker import FuncFormatter, NullLocator
 from uncertainties import nominal_value
 
@@ -19,7 +20,7 @@ from ...calc.yarn import tex_for_twist, twist_for_multiplier_per_cm
 from ...calc.yarn_counts import CountSystem, count_of, tex_of
 from . import palette
 from .map_words import YarnMap, counted
-from .plot import LABEL_PT, LINES, name_axes, new_plot, png_of_plot
+from .plot import LABEL_PT, LINES, drawing, name_axes, new_plot, png_of_plot
 from .units import Units, amount, count_unit, few_digits, short_name
 
 #: Counts and twists marked along the axes; those within the plot are shown.
@@ -31,8 +32,14 @@ MARGIN, TWIST_MARGIN = 1.7, 1.35
 APART: Final = 0.065
 
 
+@drawing()
 def map_plot(found: YarnMap, units: Units) -> bytes:
     """Draw the map; give a PNG file's bytes."""
+    return png_of_plot(map_figure(found, units))
+
+
+def map_figure(found: YarnMap, units: Units) -> Figure:
+    """Draw the map, within :func:`.plot.drawing`."""
     system = count_unit(units)
     speed, speed_unit = amount(found.drafting_cm_per_min, "speed", units)
     cadence = float(nominal_value(found.cadence_per_min))
@@ -54,7 +61,7 @@ def map_plot(found: YarnMap, units: Units) -> bytes:
     places = _spread([log(t.value / heights[0]) / log(heights[1] / heights[0]) for t in twists])
     for place, (each, height) in enumerate(zip(found.whirls, places, strict=True)):
         _draw_whirl(axes, each, found.use.multiplier, units, LINES[place % len(LINES)], height)
-    return png_of_plot(figure)
+    return figure
 
 
 def _scale(axes: Axes, ends: tuple[float, float], heights: tuple[float, float]) -> None:
@@ -113,12 +120,15 @@ def _draw_whirl(
     axes.plot([span.low, span.high], [twist.value] * 2, color=colour, linewidth=7, solid_capstyle="round")
     axes.annotate(
         f"{short_name(whirl.label)}: {few_digits(span.value, 2)}",
-        (1.015, name_at),
-        xycoords="axes fraction",
+        (1.0, twist.value),
+        (1.04, name_at),
+        xycoords=("axes fraction", "data"),
+        textcoords="axes fraction",
         va="center",
         fontsize=LABEL_PT,
         weight="bold",
-        color=colour,
+        color=palette.INK,
+        arrowprops={"arrowstyle": "-", "color": colour, "linewidth": 3, "shrinkA": 2, "shrinkB": 0},
     )
 
 

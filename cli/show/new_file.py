@@ -2,9 +2,10 @@
 
 import errno
 import os
-import tempfile
 from dataclasses import dataclass
 from pathlib import Path
+from secrets import token_hex
+from stat import S_IMODE
 
 from ..trouble import WrongUsageError
 
@@ -99,11 +100,14 @@ def _create(path: Path, content: bytes) -> None:
 
 
 def _replace(path: Path, content: bytes) -> None:
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=path.name, suffix=".part")
+    # Made as any file here is, so that whoever may read those may read it too, or as the old one was.
+    part = path.with_name(f"{path.name}.{token_hex(4)}.part")
     try:
-        with os.fdopen(handle, "wb") as file:
+        with part.open("xb") as file:
             file.write(content)
-        os.replace(name, path)
+        if path.exists():
+            os.chmod(part, S_IMODE(path.stat().st_mode))
+        os.replace(part, path)
     except OSError:
-        Path(name).unlink(missing_ok=True)
+        part.unlink(missing_ok=True)
         raise

@@ -16,6 +16,9 @@ INK: Final = "#282C32"
 PAPER: Final = "#F8F6F4"
 #: Undyed wool, for fields behind lines.
 WOOL: Final = "#E4D8C4"
+#: Wool from light to dark, for fields that lie one above the other.
+WOOLS: Final = ("#EFE7DA", "#E4D7C2", "#D8C6A9")
+WOOD: Final = "#8A6A4B"
 
 
 def bgr(colour: str) -> tuple[int, int, int]:

@@ -24,7 +24,7 @@ def parts_text(file: str, parts: Parts, *, as_json: bool) -> str:
         *map(_whirl, parts.whirls),
         *map(_flyer, parts.flyers),
         *map(_bobbin, parts.bobbins),
-        *map(_band, parts.bands),
+        *map(band_words, parts.bands),
     ]
     return "\n".join([DRIVES[parts.drive], *(lines or [NO_PARTS])])
 
@@ -43,6 +43,7 @@ def _bobbin(bobbin: Bobbin) -> str:
     return f"Bobbin {bobbin.name}" + (f", with {', '.join(bobbin.whirls)}" if bobbin.whirls else "")
 
 
-def _band(band: Band) -> str:
+def band_words(band: Band) -> str:
+    """Say what a band is: its name, how thick it is, and of what."""
     thick = f", {between(band.thickness_mm, 'mm')} thick" if band.thickness_mm else ""
     return f"Band {band.name}{thick}" + (f", {band.material}" if band.material else "")

@@ -7,9 +7,8 @@ from ...calc.interval import Interval
 from ...calc.ratio_table import RatioRow
 from .as_json import Json, interval_document
 from .rounding import texts
+from .table import GAP, WIDEST, table
 
-WIDEST: Final = 80
-GAP: Final = "  "
 HEAD: Final = ("", "whirl", "band runs on", "ratio", "95 % sure")
 NOT_MEASURED: Final = "not measured"
 
@@ -29,31 +28,21 @@ def table_document(rows: Sequence[RatioRow]) -> list[Json]:
     ]
 
 
-def table_lines(rows: Sequence[RatioRow]) -> tuple[str, ...]:
-    """Lay the table out as lines of text, names shortened where they would not fit."""
+def ratio_table_text(rows: Sequence[RatioRow]) -> str:
+    """Lay the table out as text, names shortened where they would not fit; empty where no ratio is known."""
     if not any(row.ratio for row in rows):
-        return ()
-    cells = [HEAD, *(_cells(row) for row in rows)]
-    turned, whirl, pitch, ratio, ends = (max(map(len, column)) for column in zip(*cells, strict=True))
-    room = WIDEST - len(GAP) * len(HEAD) - pitch - ratio - ends
+        return ""
+    cells = [ratio_cells(row) for row in rows]
+    turned, whirl, *rest = (max(map(len, column)) for column in zip(HEAD, *cells, strict=True))
+    room = WIDEST - len(GAP) * len(HEAD) - sum(rest)
     turned = min(turned, max(room // 2, room - whirl))
     whirl = min(whirl, room - turned)
-    return tuple(
-        GAP
-        + GAP.join(
-            (
-                f"{_short(line[0], turned):<{turned}}",
-                f"{_short(line[1], whirl):<{whirl}}",
-                f"{line[2]:>{pitch}}",
-                f"{line[3]:>{ratio}}",
-                line[4],
-            )
-        ).rstrip()
-        for line in cells
-    )
+    short = [(_short(line[0], turned), _short(line[1], whirl), *line[2:]) for line in cells]
+    return table(HEAD, short, left=(0, 1, 4))
 
 
-def _cells(row: RatioRow) -> tuple[str, str, str, str, str]:
+def ratio_cells(row: RatioRow) -> tuple[str, str, str, str, str]:
+    """Give what stands in a row, under the headings of ``HEAD``."""
     turned = f"{row.turned} {row.on}".strip()
     whirl = row.whirl if row.groove == row.whirl else f"{row.whirl}, {row.groove}"
     pitch = f"{texts(row.pitch_mm)[0]} mm" if row.pitch_mm else ""

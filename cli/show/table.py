@@ -1,14 +1,23 @@
 """Tables of plain text that fit a terminal of 80 columns."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
+from typing import Final
 
-GAP = "  "
+GAP: Final = "  "
+#: As wide as a terminal is anywhere.
+WIDEST: Final = 80
 
 
-def table(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
+def table(headings: Sequence[str], rows: Sequence[Sequence[str]], left: Collection[int] = (0,)) -> str:
     r"""Lay out a table: names to the left, numbers to the right, a line below the headings.
 
-    A heading may have several lines.
+    Parameters
+    ----------
+    headings : sequence of str
+        Each may have several lines.
+    rows : sequence of sequences of str
+    left : collection of int
+        Columns, from 0, that are set to the left.
 
     Examples
     --------
@@ -26,10 +35,11 @@ def table(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
     widths = [
         max([len(line) for line in tops[place]] + [len(row[place]) for row in rows]) for place in columns
     ]
-    body = [[row[0].ljust(widths[0]), *(row[p].rjust(widths[p]) for p in columns[1:])] for row in rows]
-    head = [
-        [tops[0][line].ljust(widths[0]), *(tops[p][line].rjust(widths[p]) for p in columns[1:])]
-        for line in range(height)
-    ]
     rule = ["-" * width for width in widths]
-    return "\n".join((GAP + GAP.join(cells)).rstrip() for cells in [*head, rule, *body])
+
+    def laid(cells: Sequence[str]) -> str:
+        set_to = [str.ljust if place in left else str.rjust for place in columns]
+        return (GAP + GAP.join(set_to[p](cells[p], widths[p]) for p in columns)).rstrip()
+
+    head = [[lines[place] for lines in tops] for place in range(height)]
+    return "\n".join(map(laid, [*head, rule, *rows]))

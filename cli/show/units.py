@@ -46,8 +46,15 @@ def preferred(asked: Units | None, *typed_units: str) -> Units:
 
 
 def units_typed(*texts_typed: str | None) -> list[str]:
-    """List the units at the ends of what was typed; what was left out has none."""
-    found = (re.search(r"[a-z%/][a-z0-9/%]*\s*$", text or "", re.IGNORECASE) for text in texts_typed)
+    """List the units at the ends of what was typed; what was left out has none.
+
+    Examples
+    --------
+    >>> units_typed("3.0/in", "1-5/8in", "300m/100g", None)
+    ['/in', 'in', 'm/100g']
+    """
+    unit = re.compile(r"(?:/(?!\d)|[a-z%])[a-z0-9/%]*\s*$", re.IGNORECASE)
+    found = (unit.search(text or "") for text in texts_typed)
     return [match[0].strip().lower() for match in found if match]
 
 

@@ -14,7 +14,7 @@ from .as_json import Json, interval_document
 from .dimensions import name_of, unit_of
 from .photo_words import BEFORE_TREADLING, PHOTO_AND_SLIP, SECOND_VIEW, ratio_sentence
 from .quarrels import quarrels
-from .ratio_table import table_document, table_lines
+from .ratio_table import ratio_table_text, table_document
 
 NO_READING: Final = "There is no reading to go by; add one with: whirlwise photo PICTURE --add-to FILE"
 NO_RATIO: Final = "No reading tells the drive ratio. Take a picture of the whole wheel with its band on."
@@ -63,7 +63,7 @@ def wheel_document(told: ToldWheel) -> Json:
         "slip_percent": interval_document(told.slip_percent()),
         "readings": [_source(kept) for kept in told.used],
         "sessions": [{**_source(kept), **kept.told} for kept in told.sessions],
-        "remarks": [*_name_sentences(told), *quarrels(told), *_gaps(told)],
+        "remarks": [*name_sentences(told), *quarrels(told), *gaps(told)],
     }
 
 
@@ -85,15 +85,15 @@ def wheel_answer(told: ToldWheel) -> Answer:
         says=tuple(ratio_sentence(label, ratio, named=len(ratios) > 1) for label, ratio in said)
         or ("The drive ratio is not known yet.",),
         rows=_rows(told),
-        tables=("\n".join(lines),) if (lines := table_lines(told.table)) else (),
+        tables=(text,) if (text := ratio_table_text(told.table)) else (),
         trust=(
             *map(_reading_sentence, told.used),
             *map(_session_sentence, told.sessions),
-            *_name_sentences(told),
-            *_agreement(told),
+            *name_sentences(told),
+            *agreement(told),
             *quarrels(told),
         ),
-        better=(*_gaps(told), *((PHOTO_AND_SLIP,) if ratios and not slips else ())),
+        better=(*gaps(told), *((PHOTO_AND_SLIP,) if ratios and not slips else ())),
         mind=BEFORE_TREADLING,
     )
 
@@ -126,7 +126,8 @@ def _session_sentence(kept: KeptSession) -> str:
     return f"{kept.id}: {kept.file}, {kept.taken[:10]} ({kept.taken_from}): {how}."
 
 
-def _name_sentences(told: ToldWheel) -> tuple[str, ...]:
+def name_sentences(told: ToldWheel) -> tuple[str, ...]:
+    """Say which whirls of several readings were taken for one and the same, and why."""
     titles = {kept.id: kept.title for kept in told.used}
     seats = tuple(
         f"{seat.groove} in {titles[seat.reading]} ({seat.reading}) is taken for the {seat.whirl} that "
@@ -137,14 +138,16 @@ def _name_sentences(told: ToldWheel) -> tuple[str, ...]:
     return (*flyer, *seats)
 
 
-def _agreement(told: ToldWheel) -> tuple[str, ...]:
+def agreement(told: ToldWheel) -> tuple[str, ...]:
+    """Say how well several readings agree; nothing where there is nothing to compare, or they quarrel."""
     solution = told.fused.solution
     if len(told.used) < 2 or not solution.freedom or told.fused.leaving_out:
         return ()
     return (AGREED.format(count=len(told.used), percent=f"{100 * solution.agreement:.0f}"),)
 
 
-def _gaps(told: ToldWheel) -> tuple[str, ...]:
+def gaps(told: ToldWheel) -> tuple[str, ...]:
+    """Say what no reading tells yet, and what would."""
     if not told.used:
         return (NO_READING,)
     ratio_known = any(told.interval_95(Dimension("ratio", label)) for label in told.whirls())

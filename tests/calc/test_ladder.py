@@ -7,7 +7,8 @@ from hypothesis import strategies as st
 from uncertainties import nominal_value, std_dev, ufloat
 
 from whirlwise.calc.interval import interval_95
-from whirlwise.calc.ladder import CadenceRange, ladder_of, out_of_reach, ratio_of_stages
+from whirlwise.calc.ladder import CadenceRange, ladder_of, out_of_reach, ratio_of_stages, with_heads
+from whirlwise.calc.ratios import driven_speed
 
 ratio_tables = st.dictionaries(st.text(min_size=1, max_size=4), st.floats(2, 40), min_size=1, max_size=7)
 
@@ -109,3 +110,23 @@ def test_a_wider_range_of_cadence_never_reaches_less(
 def test_what_is_no_range_of_cadence(ends: tuple[float, float]) -> None:
     with pytest.raises(ValueError, match="from the slower to the faster"):
         CadenceRange(*ends)
+
+
+@given(
+    st.lists(st.floats(1, 30), min_size=1, max_size=4),
+    st.lists(st.floats(1, 12), min_size=1, max_size=4),
+    st.floats(30, 90),
+)
+def test_every_head_with_every_whirl(great: list[float], heads: list[float], cadence: float) -> None:
+    firsts = {f"whirl {k}": ratio for k, ratio in enumerate(great)}
+    seconds = {f"head {k}": ratio for k, ratio in enumerate(heads)}
+    table = with_heads(firsts, seconds)
+    assert len(table) == len(great) * len(heads)
+    for first, one in firsts.items():
+        for second, other in seconds.items():
+            # By way of the speeds, one pair after the other.
+            small_wheel_per_min = driven_speed(cadence, one)
+            spindle_per_min = driven_speed(small_wheel_per_min, other)
+            name = first if len(heads) == 1 else f"{first}, {second}"
+            assert table[name] * cadence == pytest.approx(spindle_per_min)
+    assert with_heads(firsts, {}) == firsts

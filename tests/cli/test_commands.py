@@ -43,7 +43,7 @@ def test_version(whirlwise: Whirlwise) -> None:
 COMMANDS = (
     *("photo", "profile", "clip", "slip"),
     *("rhythm", "live", "practice"),
-    *("wheel", "hand", "parts", "withdraw", "undo", "export", "import", "collection"),
+    *("wheel", "hand", "parts", "withdraw", "undo", "report", "export", "import", "collection"),
     *("ladder", "steps", "groove", "band", "compare"),
     *("yarn", "twist", "whirls", "sample", "bobbin", "map", "time"),
     *("guide", "tour", "sheet"),

@@ -1,15 +1,19 @@
 """What people type: numbers, lengths, points, references, and the exact words when it cannot be meant."""
 
 from collections.abc import Callable
+from fractions import Fraction
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from uncertainties import nominal_value
 
 from whirlwise.calc.interval import interval_95
+from whirlwise.calc.yarn_counts import registry
 from whirlwise.cli.given.numbers import drafting_cm_per_min, length_mm, plain_number, wished_twist_per_cm
 from whirlwise.cli.given.points import point_px
 from whirlwise.cli.given.references import references
+from whirlwise.cli.given.yarn import seconds, short_length_cm, twist_given, yarn_length_m
 from whirlwise.cli.trouble import WrongUsageError
 from whirlwise.vision.references import ReferenceRequest
 
@@ -240,3 +244,79 @@ def test_words_about_references(texts: list[str], sentence: str) -> None:
     with pytest.raises(WrongUsageError) as problem:
         references(texts)
     assert str(problem.value) == sentence
+
+
+@pytest.mark.parametrize(
+    ("text", "inches", "half_inches"),
+    [
+        ("3/32in", 3 / 32, 2.0 / 25.4),
+        ("1 5/8in", 1.625, 2.0 / 25.4),
+        ("1-5/8in", 1.625, 2.0 / 25.4),
+        ("-1-5/8 in", -1.625, 2.0 / 25.4),
+        ("22 1/2+-1/4in", 22.5, 0.25),
+        ("21.9+-1/8in", 21.9, 0.125),
+    ],
+)
+def test_fractions_of_an_inch(text: str, inches: float, half_inches: float) -> None:
+    found = interval_95(length_mm(text, "--apart", half_width_mm=2.0, positive=False))
+    assert found.value == pytest.approx(25.4 * inches)
+    assert found.half_width == pytest.approx(25.4 * half_inches)
+
+
+def test_a_fraction_is_as_good_as_its_last_part() -> None:
+    # Counted to a quarter, so an eighth to either side.
+    assert interval_95(plain_number("10 1/4", "--ratio", example="12.5")).half_width == pytest.approx(0.125)
+    for text in ("1/0in", "1/in", "1//2in", "1/2/3in", "1 -1/2in", "/2in"):
+        with pytest.raises(WrongUsageError):
+            length_mm(text, "--apart", half_width_mm=2.0)
+
+
+@given(st.integers(0, 40), st.integers(1, 63), st.sampled_from([2, 4, 8, 16, 32, 64]))
+def test_every_mark_of_a_rule_comes_back(whole: int, top: int, bottom: int) -> None:
+    text = f"{whole}-{top}/{bottom}in" if whole else f"{top}/{bottom}in"
+    found = length_mm(text, "--apart", half_width_mm=2.0)
+    assert found.n == pytest.approx(25.4 * float(whole + Fraction(top, bottom)))
+
+
+def _length(text: str) -> float:
+    return float(length_mm(text, "--apart", half_width_mm=2.0).n)
+
+
+def _drafted(text: str) -> float:
+    return float(drafting_cm_per_min(text, "--drafting").n)
+
+
+def _yarn(text: str) -> float:
+    return float(nominal_value(yarn_length_m(text, "--length").wished))
+
+
+def _hand(text: str) -> float:
+    return float(nominal_value(short_length_cm(text, "--draw", example="60cm").wished))
+
+
+def _time(text: str) -> float:
+    return float(seconds(text, "--joining").n)
+
+
+def _twist(text: str) -> float:
+    return float(nominal_value(twist_given(text, "--wish").wished))
+
+
+@pytest.mark.parametrize(
+    ("read", "unit", "in_pint", "reckoned_in"),
+    [
+        *((_length, unit, unit, "mm") for unit in ("mm", "cm", "m", "in")),
+        *(
+            (_drafted, unit, f"{unit} / minute", "cm / minute")
+            for unit in ("mm", "cm", "m", "in", "ft", "yd")
+        ),
+        *((_drafted, f"{unit}/h", f"{unit} / hour", "cm / minute") for unit in ("cm", "m", "ft", "yd")),
+        *((_yarn, unit, unit, "m") for unit in ("cm", "m", "ft", "yd")),
+        *((_hand, unit, unit, "cm") for unit in ("mm", "cm", "m", "in", "ft", "yd")),
+        *((_time, unit, unit, "s") for unit in ("s", "min")),
+        *((_twist, f"/{unit}", f"1 / {unit}", "1 / cm") for unit in ("cm", "in")),
+    ],
+)
+def test_every_unit_is_pints(read: Callable[[str], float], unit: str, in_pint: str, reckoned_in: str) -> None:
+    expected = registry().Quantity(3.5, in_pint).to(reckoned_in).magnitude
+    assert read(f"3.5{unit}") == pytest.approx(float(expected), rel=1e-12)

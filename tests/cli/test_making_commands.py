@@ -480,3 +480,68 @@ def test_a_file_that_knows_nothing(whirlwise: Whirlwise, file: Path, tmp_path: P
     found = whirlwise("ladder", "--wheel", missing)
     assert (found.status, found.out) == (4, "")
     assert found.err.startswith(f"There is no file {missing}.")
+
+
+def test_every_pair_of_a_great_wheel_and_its_heads(whirlwise: Whirlwise) -> None:
+    heads = ("--head=slow=3.00000", "--head=quick=6.00000")
+    found = answered(whirlwise, "ladder", "--ratio=large=9.00000", "--ratio=small=12.0000", *heads)
+    assert [(rung["whirl"], round(rung["ratio"]["value"], 3)) for rung in found["rungs"]] == [
+        ("large, slow", 27.0),
+        ("small, slow", 36.0),
+        ("large, quick", 54.0),
+        ("small, quick", 72.0),
+    ]
+    new = answered(whirlwise, "ladder", "--ratio=large=9.00000", heads[1], "--new=12.0000")
+    assert new["new"]["ratio"]["value"] == pytest.approx(72, abs=0.001)
+    refused = whirlwise("ladder", "--ratio=large=9", *heads, "--new=12")
+    assert (refused.status, refused.out) == (2, "")
+    assert "give the --head that is meant alone" in refused.err
+
+
+YARNS = (
+    "compare",
+    "--also=birch=6.0,12.0",
+    "--also=cherry=9.0,14.0",
+    "--cadence=55-70",
+    "--drafting=250+-5cm",
+)
+
+
+def test_which_wheel_spins_the_yarns_wished_for(whirlwise: Whirlwise) -> None:
+    asked = (*YARNS, "--yarn=800yd/lb", "--yarn=4000yd/lb")
+    text = said(whirlwise, *asked)
+    assert "For the yarns wished for take birch: it spins 1 of 2, and perhaps 1 more. As far as these" in text
+    assert "cherry lacks a whirl of 4.8 for 800yd/lb." in text
+    assert max(map(len, whirlwise(*asked).out.splitlines())) <= 88
+    found = answered(whirlwise, *asked)["yarns"]
+    assert (found["best"], found["rivals"]) == ("birch", ["cherry"])
+    birch = found["wheels"][0]
+    assert [(each["yarn"], each["whirl"], each["spins"]) for each in birch["yarns"]] == [
+        ("800yd/lb", "6.0", "perhaps"),
+        ("4000yd/lb", "12.0", "yes"),
+    ]
+    # The command that finds a whirl for one yarn, at the middle of the cadence, sqrt(55 x 70), says the same.
+    alone = ("--cadence=62.0484", "--drafting=250cm", "--yarn=4000yd/lb")
+    wanted = answered(whirlwise, "whirls", "--ratio=12.0", *alone)["wanted_ratio"]
+    for end in ("value", "low", "high"):
+        assert birch["yarns"][1]["ratio"][end] == pytest.approx(wanted[end], rel=2e-3)
+
+
+def test_metric_yarns_are_the_same_yarns(whirlwise: Whirlwise) -> None:
+    metric = (*YARNS[:-1], "--drafting=254+-5.08cm", "--yarn=16g/m", "--yarn=125tex")
+    assert whirlwise(*metric).status == 2  # grams a metre are no count that is known
+    one = answered(whirlwise, *YARNS[:-1], "--drafting=254.0+-5.08cm", "--yarn=496.055tex")["yarns"]["wheels"]
+    other = answered(whirlwise, *YARNS[:-1], "--drafting=100.0+-2in", "--yarn=1000yd/lb")["yarns"]["wheels"]
+    for ours, theirs in zip(one, other, strict=True):
+        assert ours["singles_tex"] == pytest.approx(theirs["singles_tex"], rel=1e-5)
+        (first,), (second,) = ours["yarns"], theirs["yarns"]
+        assert first["spins"] == second["spins"]
+        assert first["ratio"]["value"] == pytest.approx(second["ratio"]["value"], rel=1e-4)
+
+
+def test_yarns_hang_on_the_hands(whirlwise: Whirlwise) -> None:
+    found = whirlwise(*YARNS[:-1], "--yarn=800yd/lb")
+    assert (found.status, found.out) == (2, "")
+    assert "give --drafting 250cm" in found.err
+    assert "birch spins wool knitting singles of" in said(whirlwise, *YARNS)
+    assert answered(whirlwise, *YARNS[:-1])["yarns"] is None

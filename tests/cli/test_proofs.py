@@ -146,6 +146,23 @@ def test_a_file_that_appeared_meanwhile_is_kept(tmp_path: Path) -> None:
     assert (tmp_path / "proof.png").read_bytes() == b"somebody else's"
 
 
+def test_what_is_written_may_be_read_as_before(tmp_path: Path) -> None:
+    target = tmp_path / "proof.png"
+    target.write_bytes(b"old")
+    target.chmod(0o640)
+    for _ in range(2):
+        place = proof_file(target, source=tmp_path / "wheel.jpg", force=True)
+        assert place is not None
+        place.write(b"new")
+        assert target.stat().st_mode & 0o777 == 0o640
+    fresh = proof_file(tmp_path / "fresh.png", source=tmp_path / "wheel.jpg", force=True)
+    plain = tmp_path / "plain.png"
+    plain.write_bytes(b"")
+    assert fresh is not None
+    fresh.write(b"new")
+    assert (tmp_path / "fresh.png").stat().st_mode == plain.stat().st_mode
+
+
 def test_force_writes_over_and_leaves_nothing_behind(tmp_path: Path) -> None:
     target = tmp_path / "proof.png"
     target.write_bytes(b"old")

@@ -46,7 +46,13 @@ ANSWERS = {
     "Which of two wheels should I buy for ratios from 6 to 18?": [
         "For ratios from 6 to 18 birch covers most.",
     ],
-    "My great wheel has an accelerating head. What is its ratio?": ["The one ratio is 71.30"],
+    "Which of two wheels spins the yarns that I wish for?": [
+        "For the yarns wished for take birch: it spins 2 of 3. birch lacks a whirl of 18.4 for 9000yd/lb.",
+    ],
+    "My great wheel has an accelerating head. What is its ratio?": [
+        "The one ratio is 71.30",
+        "The ratios go from 27.90 (95 % sure: 27.42 to 28.38) to 71.30",
+    ],
 }
 
 

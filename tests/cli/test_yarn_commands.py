@@ -631,3 +631,14 @@ def test_levers_of_the_answer_are_the_reckoned_ones() -> None:
     project = Project(100.0, 2, 2.0, 3.0, (Stop("joining", 10.0, 20.0),))
     total = nominal_value(project_time(project).total_h)
     assert all(0 < nominal_value(lever.saved_h) < 0.01 * total for lever in levers(project))
+
+
+def test_in_double_drive_the_flyer_twists(whirlwise: Whirlwise, here: Path) -> None:
+    for command in (("map", "--drafting=2m"), ("whirls", "--yarn=300m/100g")):
+        found = document(whirlwise, *command, "--wheel", here / "other.json", "--cadence=60")
+        assert {each["whirl"] for each in found["whirls"]} == {"flyer"}
+    asked = ("twist", "--wheel=other.json", "--cadence=60", "--drafting=200cm")
+    # 10 x 60 / 200 cm, and 13 x 60 / 200 cm where the bobbin is meant.
+    assert document(whirlwise, *asked)["twist_per_cm"]["value"] == pytest.approx(3.0, abs=0.01)
+    named = document(whirlwise, *asked, "--whirl=bobbin")
+    assert named["twist_per_cm"]["value"] == pytest.approx(3.9, abs=0.01)
