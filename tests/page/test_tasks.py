@@ -63,8 +63,8 @@ def test_a_picture_is_measured_with_what_was_given(
 
     monkeypatch.setattr(photo, "measure_photo", measure)
     path = grey_picture(tmp_path)
-    given: Json = {"reference": ["coin=EUR-2,at=30,40"], "offset": "1/2in", "band": "2.4mm", "hub": "50,40"}
-    with pytest.raises(WrongUsageError, match=r"^The distance in front of the band got '1/2in' but expects"):
+    given: Json = {"reference": ["coin=EUR-2,at=30,40"], "offset": "far", "band": "2.4mm", "hub": "50,40"}
+    with pytest.raises(WrongUsageError, match=r"^The distance in front of the band got 'far' but expects"):
         photo.run(order_for("picture", path, given), quiet)
     given["offset"] = "0.5in"
     outcome = photo.run(order_for("picture", path, given), quiet)
