@@ -32,12 +32,11 @@ def main(arguments: Sequence[str] | None = None) -> NoReturn:
 def run(arguments: Sequence[str] | None = None) -> int:
     """Run one command and give its exit status; trouble goes to the standard error stream as one sentence."""
     try:
-        # Imported here because the picture libraries fail while they are imported where the system lacks a
-        # library of theirs.
-        from .program import app
-
         with checked_output():
-            status = int(app(arguments, prog_name="whirlwise", standalone_mode=False) or ExitStatus.MEASURED)
+            status = int(
+                _program(arguments)(arguments, prog_name="whirlwise", standalone_mode=False)
+                or ExitStatus.MEASURED
+            )
         # Typer makes Ctrl-C a status; by itself, before and after, Python makes it an exception.
         return _stop(STOPPED, ExitStatus.STOPPED) if status == ExitStatus.STOPPED else status
     except (typer.Abort, KeyboardInterrupt):
@@ -55,6 +54,20 @@ def run(arguments: Sequence[str] | None = None) -> int:
         if sentence is None:
             raise
         return _stop(sentence, ExitStatus.UNREADABLE)
+
+
+def _program(arguments: Sequence[str] | None) -> typer.Typer:
+    """Load the commands, or only the one that is to be there before the picture libraries are loaded."""
+    typed = sys.argv[1:] if arguments is None else arguments
+    if typed[:1] == ["page"]:
+        from .program_of_page import app
+
+        return app
+    # Imported here because the picture libraries fail while they are imported where the system lacks a
+    # library of theirs.
+    from .program import app as all_commands
+
+    return all_commands
 
 
 def missing_library_sentence(message: str) -> str | None:

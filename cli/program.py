@@ -18,6 +18,7 @@ from .commands.hand import hand
 from .commands.ladder import ladder
 from .commands.live import live
 from .commands.map import map_
+from .commands.page import page
 from .commands.parts import parts
 from .commands.photo import photo
 from .commands.practice import practice
@@ -44,6 +45,7 @@ logging.getLogger("PIL").addHandler(logging.NullHandler())
 
 #: The commands under the headings of ``whirlwise --help``.
 SECTIONS: Final = {
+    "In the browser": (page,),
     "Measuring": (photo, profile, clip, slip),
     "Treadling": (rhythm, live, practice),
     "The wheel's file": (wheel, hand, parts, withdraw, undo, report, export, import_, collection),

@@ -57,7 +57,7 @@ def slip(
         _measured(file, ClipSettings(flyer_px=click))
         for file, click in zip((hand, work), clicks, strict=True)
     )
-    reading = _reading(by_hand, at_work, drive, side)
+    reading = slip_reading(by_hand, at_work, drive, side)
     finish(slip_document(reading), slip_answer(reading), as_json=as_json)
 
 
@@ -66,7 +66,8 @@ def _measured(file: Path, settings: ClipSettings) -> ClipReading:
         return measure_clip(file, settings, progress.tell)
 
 
-def _reading(by_hand: ClipReading, at_work: ClipReading, drive: Drive, side: Side | None) -> SlipReading:
+def slip_reading(by_hand: ClipReading, at_work: ClipReading, drive: Drive, side: Side | None) -> SlipReading:
+    """Reckon the slip from two readings of one wheel, turned by hand and at work."""
     found: Outcome
     stretches: tuple[Stretch, ...] = ()
     turn: tuple[TurnPlace, ...] = ()

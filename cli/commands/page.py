@@ -1,0 +1,37 @@
+"""``whirlwise page``: measure by looking and tapping, in the browser, on a phone too."""
+
+import contextlib
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+
+def page(
+    phone: Annotated[
+        bool,
+        typer.Option("--phone", help="Let a phone in the same home network in, by a code to scan."),
+    ] = False,
+    no_browser: Annotated[
+        bool, typer.Option("--no-browser", help="Only tell the address; open no browser.")
+    ] = False,
+    folder: Annotated[
+        Path | None,
+        typer.Option(
+            help="Where pictures, clips and what was measured are kept; the environment variable "
+            "WHIRLWISE_FOLDER tells it too. Left out, where your system keeps such things.",
+            show_default=False,
+        ),
+    ] = None,
+) -> None:
+    """Open a page in the browser on which everything works by looking and tapping; Ctrl-C closes it."""
+    # Imported here because no other command needs a server.
+    from ..page.opening_words import say_opened
+    from ..page.serving import serve, usual_folder
+    from ..page.words import words
+
+    place = folder or usual_folder()
+    # The server passes Ctrl-C on once it has ended.
+    with contextlib.suppress(KeyboardInterrupt):
+        serve(place, phone=phone, browser=not no_browser, say=say_opened)
+    typer.echo(words()("serving.closed", folder=place))

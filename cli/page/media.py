@@ -1,0 +1,186 @@
+"""The user's folder of pictures and clips: each in a folder of its own, named by chance.
+
+::
+
+    FOLDER/media/ID/original.jpg   the file as it came, without where it was taken
+    FOLDER/media/ID/about.json     the name it had, what it is, when it came
+    FOLDER/media/ID/preview.jpg    a smaller copy for the screen, made by a worker
+    FOLDER/media/ID/playable.mp4   a copy of a clip that browsers play, where they do not play the clip itself
+    FOLDER/media/ID/reading-1.json what was measured, one file for each time
+    FOLDER/deleted/ID/             deleted, and gone for good a day later
+    FOLDER/arriving/               what is still on its way
+
+An id from outside is compared with the pattern of ids and never used as a path otherwise.
+"""
+
+import json
+import os
+import re
+import secrets
+import shutil
+import tempfile
+import time
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Final
+
+from .file_kinds import FileKind, Kind
+
+Json = dict[str, Any]
+
+ID: Final = re.compile(r"[0-9a-f]{16}")
+ABOUT: Final = "about.json"
+PREVIEW: Final = "preview.jpg"
+PLAYABLE: Final = "playable.mp4"
+READING: Final = re.compile(r"reading-(\d+)\.json")
+#: Longer names are cut; they are shown and never used as a path.
+LONGEST_NAME: Final = 80
+DAY_S: Final = 24 * 3600.0
+
+
+@dataclass(frozen=True, slots=True)
+class Medium:
+    """A picture, clip or sound that is kept."""
+
+    id: str
+    folder: Path
+    name: str
+    kind: Kind
+    media_type: str
+    added_s: float
+
+    @property
+    def original(self) -> Path:
+        """The file as it came."""
+        return next(self.folder.glob("original.*"))
+
+    @property
+    def preview(self) -> Path:
+        """The smaller copy; it may not be there yet."""
+        return self.folder / PREVIEW
+
+    @property
+    def playable(self) -> Path:
+        """What a browser plays: a copy, where there is one."""
+        copy = self.folder / PLAYABLE
+        return copy if copy.exists() else self.original
+
+    def readings(self) -> list[Json]:
+        """Give everything that was measured of it, the oldest first."""
+        found = [
+            (int(match[1]), path) for path in self.folder.iterdir() if (match := READING.fullmatch(path.name))
+        ]
+        return [
+            {"number": number, **json.loads(path.read_text(encoding="utf-8"))}
+            for number, path in sorted(found)
+        ]
+
+
+class Media:
+    """All that is kept."""
+
+    def __init__(self, folder: Path) -> None:
+        self._kept, self._deleted = folder / "media", folder / "deleted"
+        self._arriving = folder / "arriving"
+        for each in (folder, self._kept, self._deleted, self._arriving):
+            each.mkdir(parents=True, exist_ok=True, mode=0o700)
+        _forget_old(self._deleted)
+        _forget_old(self._arriving)
+
+    def arriving(self) -> Path:
+        """Make an empty file for something that comes in; it counts once :meth:`keep` was told."""
+        handle, path = tempfile.mkstemp(dir=self._arriving)
+        os.close(handle)
+        return Path(path)
+
+    def keep(self, arrived: Path, name: str, kind: FileKind) -> Medium:
+        """Take in a file that has come whole."""
+        medium_id = secrets.token_hex(8)
+        about: Json = {
+            "name": shown_name(name),
+            "kind": kind.kind,
+            "media_type": kind.media_type,
+            "added_s": time.time(),
+        }
+        # Made whole beside the others and moved among them at once, so that nobody sees half of it.
+        making = Path(tempfile.mkdtemp(dir=self._arriving))
+        arrived.rename(making / f"original{kind.ending}")
+        (making / ABOUT).write_text(json.dumps(about), encoding="utf-8")
+        making.rename(self._kept / medium_id)
+        return Medium(medium_id, self._kept / medium_id, **about)
+
+    def get(self, medium_id: str) -> Medium | None:
+        """Find what has an id."""
+        if not ID.fullmatch(medium_id):
+            return None
+        folder = self._kept / medium_id
+        try:
+            about = json.loads((folder / ABOUT).read_text(encoding="utf-8"))
+            return Medium(medium_id, folder, **about)
+        except (OSError, ValueError, TypeError):
+            return None
+
+    def all(self) -> list[Medium]:
+        """Give all that is kept, the newest first."""
+        found = [self.get(folder.name) for folder in self._kept.iterdir()]
+        return sorted((each for each in found if each), key=lambda each: -each.added_s)
+
+    def delete(self, medium_id: str) -> bool:
+        """Put something aside; :meth:`restore` brings it back for a day at least."""
+        return self._move(medium_id, self._kept, self._deleted)
+
+    def restore(self, medium_id: str) -> bool:
+        """Bring back what was deleted."""
+        return self._move(medium_id, self._deleted, self._kept)
+
+    @staticmethod
+    def _move(medium_id: str, here: Path, there: Path) -> bool:
+        if not ID.fullmatch(medium_id) or not (here / medium_id).is_dir():
+            return False
+        os.utime(here / medium_id)
+        (here / medium_id).rename(there / medium_id)
+        return True
+
+
+def _forget_old(folder: Path) -> None:
+    """Delete for good what was put here more than a day ago."""
+    for each in folder.iterdir():
+        if each.stat().st_mtime < time.time() - DAY_S:
+            shutil.rmtree(each) if each.is_dir() else each.unlink()
+
+
+def shown_name(name: str) -> str:
+    r"""Make of a file's name what can be shown: the last part, without signs that are not seen.
+
+    Examples
+    --------
+    >>> shown_name("C:\\pictures\\wheel.jpg"), shown_name("../../etc/wheel\n.jpg"), shown_name("")
+    ('wheel.jpg', 'wheel.jpg', 'without a name')
+    """
+    last = re.split(r"[/\\]", name)[-1]
+    seen = "".join(letter for letter in last if letter.isprintable()).strip()
+    return seen[:LONGEST_NAME] or "without a name"
+
+
+def keep_reading(folder: Path, reading: Mapping[str, Any]) -> int:
+    """Keep what was measured in a file of its own and give its number; nothing is written over.
+
+    Raises
+    ------
+    OSError
+        If there is no room, say.
+    """
+    text = json.dumps(reading, allow_nan=False)
+    with tempfile.NamedTemporaryFile("w", dir=folder, prefix="making-", encoding="utf-8") as file:
+        file.write(text)
+        file.flush()
+        os.fsync(file.fileno())
+        number = 1
+        while True:
+            try:
+                # A link is refused where the name is taken, so two tabs never write over each other.
+                os.link(file.name, folder / f"reading-{number}.json")
+                return number
+            except FileExistsError:
+                number += 1

@@ -1,0 +1,64 @@
+"""Sentences of the commands, for people without a command line: options become what they see."""
+
+import re
+from typing import Final
+
+from .words import Words, words
+
+_POINTS: Final = r"--reference points=X1,Y1,X2,Y2,\d+mm"
+#: What stands in sentences, and the name of the words that take its place; None: it is left out.
+SPOKEN: Final = (
+    (r"or point at the axle with --hub X,Y\.", "hub"),
+    (r", and point at the whirl with --whirl X,Y", "whirl"),
+    (r"click on it with --whirl X,Y", "whirl_alone"),
+    (rf"or name two points and their distance with {_POINTS}", "two_points"),
+    (rf"name two marks on it with {_POINTS}", "two_marks"),
+    (rf"give {_POINTS}, two points with a known distance", "two_points_alone"),
+    (r"Point at its middle: --reference coin=[\w.]+,at=X,Y, in pixels of the upright picture\.", "coin"),
+    (r"--reference card", "card"),
+    (r"give it as --band [\w.]+", "band"),
+    (r"'whirlwise slip' tells the slip from the two", "slip"),
+    (r"say so: --drive double, --drive bobbin-led\.", "drive"),
+    (r"--(?:hub|whirl|reference \w+) [\d.,-]+ lies outside the picture, which is", "outside"),
+    (r"--offset[= ](?=-?\d)", None),
+    (r" \(--(?:offset|captured-at)\)", None),
+    (r"; 'whirlwise guide \w+' shows how", None),
+    (r" \('whirlwise \w+'\)", None),
+)
+#: An option at the start of a complaint, such as ``--band got 'x' but expects``.
+OPTION: Final = re.compile(r"^--(offset|band|reference|ratio|captured-at)\b")
+LENGTHS: Final = re.compile(r"(\d+(?:\.\d+)?)(?: x (\d+(?:\.\d+)?))? mm\b")
+MM_PER_INCH: Final = 25.4
+
+
+def plain(sentence: str, spoken: Words | None = None) -> str:
+    """Say a sentence without options and commands.
+
+    Examples
+    --------
+    >>> plain("Take another, or point at the axle with --hub X,Y.")
+    "Take another, or put the mark 'axle' on the axle."
+    """
+    said = spoken or words()
+    for pattern, name in SPOKEN:
+        sentence = re.sub(pattern, said(f"plain.{name}") if name else "", sentence)
+    return OPTION.sub(lambda match: said(f"plain.{match[1]}_name"), sentence)
+
+
+def in_inches(sentence: str) -> str:
+    """Turn the lengths in a sentence from mm to inches.
+
+    Examples
+    --------
+    >>> in_inches("A card (85.60 x 53.98 mm) stands 12 mm in front, give or take 2.0 mm.")
+    'A card (3.3701 x 2.1252 inches) stands 0.47 inches in front, give or take 0.079 inches.'
+    """
+    return LENGTHS.sub(
+        lambda match: " x ".join(_inches(mm) for mm in match.groups() if mm) + " inches", sentence
+    )
+
+
+def _inches(mm: str) -> str:
+    """As finely as it was told: a hundredth of an inch for a whole mm."""
+    decimals = len(mm.partition(".")[2]) + 2
+    return f"{float(mm) / MM_PER_INCH:.{decimals}f}"

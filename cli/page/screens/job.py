@@ -1,0 +1,116 @@
+"""Jobs as the browser sees them: begun, followed, stopped."""
+
+import asyncio
+import json
+import time
+from http import HTTPStatus
+from typing import Any, Final
+
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response
+from starlette.routing import Route
+
+from ..jobs import Job, TooManyJobsError
+from ..media import Medium
+from ..state import State, state_of
+from ..uploads import MOST_JSON_BYTES
+
+#: Who follows a job is answered when it changes, or after this long in any case.
+PATIENCE_S: Final = 10.0
+GLANCE_S: Final = 0.05
+Json = dict[str, Any]
+
+
+class _WrongOrderError(ValueError):
+    """An order that the page's own scripts never send."""
+
+
+async def begin(request: Request) -> Response:
+    """Queue a job: ``{"kind", "media": {role: id}, ...}``; the rest is the task's own."""
+    state = state_of(request)
+    try:
+        order = await _body(request)
+        kind = str(order.pop("kind", ""))
+        order["media"] = _media(state, order.get("media", {}))
+        job = state.jobs.begin(kind, order)
+    except (_WrongOrderError, KeyError):
+        return JSONResponse({"sentence": state.words("job.wrong_order")}, HTTPStatus.BAD_REQUEST)
+    except TooManyJobsError:
+        return JSONResponse({"sentence": state.words("job.too_many")}, HTTPStatus.SERVICE_UNAVAILABLE)
+    return JSONResponse(_shown(state, job), HTTPStatus.ACCEPTED)
+
+
+async def follow(request: Request) -> Response:
+    """Tell how a job stands as soon as that differs from version ``after``."""
+    state = state_of(request)
+    after = request.query_params.get("after", "")
+    end_s = time.monotonic() + PATIENCE_S
+    while True:
+        job = state.jobs.look(request.path_params["job_id"])
+        if job is None:
+            return JSONResponse({"sentence": state.words("job.unknown")}, HTTPStatus.NOT_FOUND)
+        if str(job.version) != after or time.monotonic() > end_s or state.stopping():
+            return JSONResponse(_shown(state, job))
+        await asyncio.sleep(GLANCE_S)
+
+
+async def stop(request: Request) -> Response:
+    """End a job."""
+    state = state_of(request)
+    job_id = request.path_params["job_id"]
+    state.jobs.stop(job_id)
+    job = state.jobs.look(job_id)
+    if job is None:
+        return JSONResponse({"sentence": state.words("job.unknown")}, HTTPStatus.NOT_FOUND)
+    return JSONResponse(_shown(state, job))
+
+
+async def _body(request: Request) -> Json:
+    """Read a small JSON object."""
+    body = b""
+    async for piece in request.stream():
+        body += piece
+        if len(body) > MOST_JSON_BYTES:
+            raise _WrongOrderError
+    try:
+        order = json.loads(body)
+    except ValueError as problem:
+        raise _WrongOrderError from problem
+    if not isinstance(order, dict):
+        raise _WrongOrderError
+    return order
+
+
+def _media(state: State, asked: object) -> dict[str, dict[str, str]]:
+    """Find what an order names, for a worker that knows nothing of ids."""
+    if not isinstance(asked, dict):
+        raise _WrongOrderError
+    found = {str(role): state.media.get(str(medium_id)) for role, medium_id in asked.items()}
+    if None in found.values():
+        raise _WrongOrderError
+    return {role: _told(medium) for role, medium in found.items() if medium is not None}
+
+
+def _told(medium: Medium) -> dict[str, str]:
+    return {"file": str(medium.original), "folder": str(medium.folder), "name": medium.name}
+
+
+def _shown(state: State, job: Job) -> Json:
+    return {
+        "id": job.id,
+        "kind": job.kind,
+        "state": job.state,
+        "version": job.version,
+        "what": job.what,
+        "share": job.share,
+        "ahead": state.jobs.ahead_of(job),
+        "outcome": job.outcome,
+        "sentence": state.words(f"job.{job.why}") if job.why else job.sentence,
+    }
+
+
+ROUTES: Final = [
+    Route("/jobs", begin, methods=["POST"]),
+    Route("/jobs/{job_id}", follow),
+    Route("/jobs/{job_id}/stop", stop, methods=["POST"]),
+]

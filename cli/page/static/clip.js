@@ -1,0 +1,267 @@
+// One clip: it is counted, and plays with the wheel that was followed, a marker that turns with it, and the cadence.
+
+import { showAnswer } from "./answer.js";
+import { Chart, ticks } from "./chart.js";
+import { calm, draw, make } from "./dom.js";
+import { Handles } from "./handles.js";
+import { Loupe } from "./loupe.js";
+import { beginJob, lookAtJob, stopJob } from "./server.js";
+import { Stage } from "./stage.js";
+import { tool, viewTools } from "./tools.js";
+import { at, TurningLines } from "./turning.js";
+import { onUnits } from "./units.js";
+import { w } from "./words.js";
+import { work } from "./working.js";
+
+const NOTHING = { hub: null, wheel: null, flyer: null, flyer_at: null };
+const RATIO_TICKS = [3, 4, 5, 6, 8, 10, 15, 20, 30, 40];
+const element = (id) => document.getElementById(id);
+const id = element("measuring").dataset.id;
+const readings = JSON.parse(element("readings").textContent);
+const form = element("known");
+const said = make("p", { class: "said", role: "status" });
+const video = make("video", { playsinline: true, muted: true, loop: true, preload: "auto", tabindex: "-1" });
+// The attribute alone does not silence an element that a script made, and only a silent one may start by itself.
+video.muted = true;
+const stage = new Stage(element("stage"), video);
+const handles = new Handles(stage, new Loupe(stage), said, dropped);
+const play = element("play");
+const place = element("place");
+let pointed = {};
+let job = null;
+let lines = null;
+let cadence = null;
+let triedAgain = false;
+
+const latest = () => readings.at(-1);
+const usually = () => latest()?.seconds ?? Number(localStorage.getItem("clip-seconds") ?? 20);
+
+// What can be pointed at, and what is known.
+
+function marks() {
+  const found = latest()?.drawn ?? NOTHING;
+  const [width, height] = stage.size;
+  return {
+    hub: { name: w("picture.hub"), kind: "hub", at: pointed.hub ?? found.hub ?? [width / 2, height / 2] },
+    flyer: { name: w("watch.flyer"), kind: "flyer", at: pointed.flyer ?? found.flyer_at ?? [width * 0.25, height * 0.3] },
+  };
+}
+
+function dropped(name) {
+  pointed[name] = handles.at(name);
+  forget.hidden = false;
+  measure();
+}
+
+function given() {
+  const told = { by_hand: form.elements.by_hand.checked };
+  for (const name of ["ratio", "captured_at", "side"]) told[name] = form.elements[name].value.trim();
+  for (const [name, [x, y]] of Object.entries(pointed)) told[name] = `${x.toFixed(1)},${y.toFixed(1)}`;
+  return told;
+}
+
+function showGiven(told) {
+  form.elements.by_hand.checked = Boolean(told.by_hand);
+  for (const name of ["ratio", "captured_at", "side"]) form.elements[name].value = told[name] ?? "";
+}
+
+/** Count with what is known now; or follow the job `running` that was begun before. */
+async function measure(running = "") {
+  if (job) await stopJob(job).catch(() => {});
+  let mine = null;
+  const begin = async () => {
+    mine = running ? await lookAtJob(running) : await beginJob("clip", { clip: id }, { given: given() });
+    job = mine;
+    return mine;
+  };
+  const told = (now) => now.what !== "begin" && now.what !== "" && now.what !== "looking at the picture" && poster();
+  const outcome = await work(element("working"), begin, { usually: usually(), told });
+  if (job !== mine) return;
+  job = null;
+  if (outcome) {
+    readings.push(outcome);
+    localStorage.setItem("clip-seconds", String(outcome.seconds));
+    show();
+  } else if (!latest()) element("working").append(make("a", { class: "button quiet", href: "/clip" }, w("picture.another")));
+}
+
+function poster() {
+  if (!video.poster) video.poster = `/media/${id}/preview`;
+}
+
+// Playing.
+
+function load() {
+  if (latest()) poster();
+  if (video.error) video.src = `/media/${id}/playable?copy`;
+  else if (!video.src) video.src = `/media/${id}/playable`;
+}
+
+video.addEventListener("loadedmetadata", () => {
+  if (!latest()) stage.sized([video.videoWidth, video.videoHeight]);
+  place.max = video.duration;
+  play.disabled = place.disabled = false;
+});
+video.addEventListener("error", () => {
+  // Until it was counted, its copy that plays may not be made; then it is loaded once more, and that is all.
+  if (!latest()) return;
+  if (triedAgain) said.textContent = w("watch.no_play");
+  else {
+    triedAgain = true;
+    load();
+  }
+});
+video.addEventListener("play", () => (play.textContent = w("watch.pause")));
+video.addEventListener("pause", () => (play.textContent = w("watch.play")));
+play.addEventListener("click", () => (video.paused ? video.play().catch(() => {}) : video.pause()));
+place.addEventListener("input", () => {
+  video.pause();
+  video.currentTime = Number(place.value);
+});
+element("speed").addEventListener("change", (event) => (video.playbackRate = Number(event.target.value)));
+
+function step(stored) {
+  const course = latest()?.course;
+  place.value = stored;
+  const clock = w("watch.seconds", { at: stored.toFixed(1), all: video.duration.toFixed(1) });
+  element("clock").textContent = clock;
+  place.setAttribute("aria-valuetext", clock);
+  if (!course || !lines) return;
+  const moment = stored / course.stored_per_real;
+  const flyer = course.flyer_rad ? direction(course) * at(course.times_s, course.flyer_rad, moment) : null;
+  lines.turn(at(course.times_s, course.wheel_rad, moment), flyer);
+  const times = course.cadence.map(([t]) => t);
+  cadence?.cursorAt(moment, at(times, course.cadence.map(([, per]) => per), moment));
+}
+
+/** An open band turns wheel and flyer the same way round. */
+function direction(course) {
+  return course.wheel_rad.at(-1) < course.wheel_rad[0] ? -1 : 1;
+}
+
+/** Follow the pictures as they are shown, and not the clock. */
+function follow(_now, picture) {
+  step(picture.mediaTime);
+  video.requestVideoFrameCallback(follow);
+}
+if (video.requestVideoFrameCallback) video.requestVideoFrameCallback(follow);
+for (const event of ["timeupdate", "seeked"]) video.addEventListener(event, () => step(video.currentTime));
+
+// Showing.
+
+function show() {
+  const now = latest();
+  if (!now) return;
+  stage.sized(now.size_px);
+  load();
+  lines = new TurningLines(stage.drawing, now.drawn);
+  const there = ["wheel", "flyer"].filter((kind) => now.drawn[kind]);
+  legend.replaceChildren(...there.map((kind) => make("li", { class: kind }, w(`watch.legend_${kind}`))));
+  showAnswer(element("answer"), now, readings.at(-2), (reading) => reading.ratio);
+  showCadence(now.course);
+  showSpectrum(now.spectrum);
+  handles.show(marks());
+  step(video.currentTime || 0);
+}
+
+function showCadence(course) {
+  element("cadence").hidden = !course;
+  if (!course) return;
+  const values = course.cadence.map(([, per]) => per);
+  const [low, high] = [Math.min(...values), Math.max(...values)];
+  const room = 0.15 * (high - low) || 1;
+  const y = [Math.max(0, low - room), high + room];
+  const told = w("watch.cadence_told", { low: low.toFixed(1), high: high.toFixed(1), mean: course.mean.text });
+  cadence = new Chart(element("cadence"), {
+    points: course.cadence,
+    x: [0, course.times_s.at(-1)],
+    y,
+    xTicks: ticks(0, course.times_s.at(-1), 6),
+    yTicks: ticks(...y, 3),
+    caption: `${w("watch.cadence")} · ${w("watch.mean")} ${course.mean.text} · ${w("watch.cadence_axis")} →`,
+    told,
+    follows: true,
+    marks: (chart) => {
+      const level = chart.up(course.mean.value);
+      return [draw("path", { class: "level", d: `M${chart.across(0)} ${level}H${chart.across(course.times_s.at(-1))}` })];
+    },
+  });
+}
+
+function showSpectrum(spectrum) {
+  element("spectrum").hidden = !spectrum;
+  if (!spectrum) return;
+  const found = spectrum.candidates;
+  const words = spectrum.open ? "watch.spectrum_open" : "watch.spectrum_told";
+  new Chart(element("spectrum"), {
+    points: spectrum.orders.map((order, k) => [order, spectrum.power[k]]),
+    x: [spectrum.orders[0], spectrum.orders.at(-1)],
+    y: [0, 1.15],
+    logarithmic: true,
+    xTicks: RATIO_TICKS,
+    yTicks: [],
+    caption: w("watch.spectrum"),
+    told: w(words, { at: found.map((each) => each.text).join(", ") }),
+    marks: (chart) => found.flatMap((each) => peak(chart, each)),
+  });
+}
+
+function peak(chart, { value, text }) {
+  const x = chart.across(value);
+  return [
+    draw("path", { class: "peak-line", d: `M${x} ${chart.up(1.02)}V${chart.up(0)}` }),
+    draw("circle", { class: "peak", cx: x, cy: chart.up(1.07), r: 5 }),
+    draw("text", { x, y: chart.up(1.07) - 10, "text-anchor": "middle" }, text),
+  ];
+}
+
+const legend = make("ul", { class: "legend" });
+const forget = tool("picture.forget", () => {
+  pointed = {};
+  handles.show(marks());
+  measure();
+});
+forget.hidden = true;
+element("tools").append(
+  ...viewTools(stage),
+  tool("picture.place_hub", () => handles.choose("hub")),
+  tool("watch.place_flyer", () => handles.choose("flyer")),
+  forget,
+  legend,
+  said,
+);
+form.addEventListener("submit", (event) => {
+  event.preventDefault();
+  measure();
+});
+form.addEventListener("change", () => measure());
+
+// Slip.
+
+element("slip")?.addEventListener("submit", async (event) => {
+  event.preventDefault();
+  const { hand, drive } = event.target.elements;
+  const order = { drive: drive.value, given: { side: form.elements.side.value } };
+  const begin = () => beginJob("slip", { hand: hand.value, work: id }, order);
+  const outcome = await work(element("slip-working"), begin, { usually: 2 * usually() });
+  if (!outcome) return;
+  const display = () => showAnswer(element("slip-answer"), outcome, null, (reading) => reading.slip_percent);
+  display();
+  onUnits(display);
+});
+
+onUnits(() => latest() && showAnswer(element("answer"), latest(), readings.at(-2), (reading) => reading.ratio));
+const { job: running } = element("measuring").dataset;
+if (latest()) {
+  const { given: before } = latest();
+  showGiven(before);
+  for (const name of ["hub", "flyer"]) if (before[name]) pointed[name] = before[name].split(",").map(Number);
+  forget.hidden = !Object.keys(pointed).length;
+  show();
+}
+if (running || !latest()) {
+  load();
+  measure(running).then(() => {
+    if (latest() && !calm()) video.play().catch(() => {});
+  });
+}

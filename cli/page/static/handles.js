@@ -1,0 +1,137 @@
+// Marks on the picture that can be moved: dragged by mouse or finger, moved by arrow keys, or chosen and put where
+// the picture is tapped next. Under a finger a magnifier shows what it hides.
+
+import { make } from "./dom.js";
+import { w } from "./words.js";
+
+const FINE_PX = 1;
+const COARSE_PX = 12;
+const APART_PX = 34;
+
+export class Handles {
+  /** `said` is an element that screen readers listen to; `dropped` is called with a mark that was moved. */
+  constructor(stage, loupe, said, dropped) {
+    Object.assign(this, { stage, loupe, said, dropped });
+    this.marks = new Map();
+    this.chosen = null;
+    stage.changed = () => this.#lay();
+    stage.tapped = (place) => {
+      if (this.chosen) this.#put(this.chosen, place, true);
+    };
+  }
+
+  /** Show marks: {id: {name, kind, at: [x, y]}}. One that is being moved stays where the person has it. */
+  show(marks) {
+    for (const [id, mark] of this.marks) {
+      if (!(id in marks)) {
+        mark.button.remove();
+        this.marks.delete(id);
+        if (this.chosen === mark) this.choose(null);
+      }
+    }
+    for (const [id, { name, kind, at }] of Object.entries(marks)) {
+      const known = this.marks.get(id);
+      if (known?.held) continue;
+      if (known) Object.assign(known, { at });
+      else this.marks.set(id, this.#made(id, name, kind, at));
+    }
+    this.#lay();
+  }
+
+  at(id) {
+    return this.marks.get(id)?.at;
+  }
+
+  /** Choose a mark by its id, so that the next tap puts it. */
+  choose(id) {
+    this.chosen = id === null ? null : (this.marks.get(id) ?? null);
+    for (const mark of this.marks.values()) {
+      mark.button.setAttribute("aria-pressed", mark === this.chosen ? "true" : "false");
+    }
+    if (this.chosen) this.said.textContent = w("picture.placing", { name: this.chosen.name.toLowerCase() });
+  }
+
+  #made(id, name, kind, at) {
+    const button = make("button", { type: "button", class: `handle ${kind}`, "aria-pressed": "false", "data-mark": id });
+    const mark = { id, name, at, button, held: false };
+    button.addEventListener("pointerdown", (event) => this.#grab(mark, event));
+    button.addEventListener("click", (event) => {
+      // A click by keyboard, or one that moved nothing, chooses.
+      if (!mark.moved || event.detail === 0) this.choose(this.chosen === mark ? null : id);
+      mark.moved = false;
+    });
+    button.addEventListener("keydown", (event) => this.#key(mark, event));
+    button.addEventListener("focus", () => this.stage.reveal(mark.at));
+    this.stage.over.append(button);
+    return mark;
+  }
+
+  #grab(mark, event) {
+    if (event.button > 0) return;
+    event.preventDefault();
+    mark.button.focus({ preventScroll: true });
+    mark.button.setPointerCapture(event.pointerId);
+    const box = () => this.stage.element.getBoundingClientRect();
+    const start = this.stage.toStage(mark.at);
+    const offset = [event.clientX - box().left - start[0], event.clientY - box().top - start[1]];
+    Object.assign(mark, { held: true, moved: false });
+    const move = (now) => {
+      mark.moved = true;
+      const x = now.clientX - box().left - offset[0];
+      const y = now.clientY - box().top - offset[1];
+      mark.at = this.stage.inside(this.stage.toPicture([x, y]));
+      this.#lay();
+      this.loupe.show(mark.at, this.stage.toStage(mark.at));
+    };
+    const end = () => {
+      mark.button.removeEventListener("pointermove", move);
+      mark.held = false;
+      this.loupe.hide();
+      if (mark.moved) this.#put(mark, mark.at, true);
+    };
+    mark.button.addEventListener("pointermove", move);
+    mark.button.addEventListener("lostpointercapture", end, { once: true });
+  }
+
+  #key(mark, event) {
+    const directions = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
+    if (event.key === "Escape") this.choose(null);
+    const direction = directions[event.key];
+    if (!direction) return;
+    event.preventDefault();
+    const step = (event.shiftKey ? COARSE_PX : FINE_PX) / this.stage.scale;
+    const at = this.stage.inside([mark.at[0] + direction[0] * step, mark.at[1] + direction[1] * step]);
+    this.#put(mark, at, false);
+    this.loupe.show(mark.at, this.stage.toStage(mark.at), true);
+    // Measured when the keys rest.
+    clearTimeout(this.resting);
+    this.resting = setTimeout(() => {
+      this.loupe.hide();
+      this.dropped(mark.id);
+    }, 900);
+  }
+
+  #put(mark, at, told) {
+    mark.at = at;
+    this.#lay();
+    this.said.textContent = w("picture.moved", { name: mark.name, x: Math.round(at[0]), y: Math.round(at[1]) });
+    if (told) {
+      this.choose(null);
+      this.dropped(mark.id);
+    }
+  }
+
+  #lay() {
+    const shown = [];
+    for (const mark of this.marks.values()) {
+      const [x, y] = this.stage.toStage(mark.at);
+      // One that would lie on another is there as soon as the picture is closer.
+      const covered = shown.some(([left, top]) => Math.hypot(x - left, y - top) < APART_PX);
+      mark.button.hidden = covered && !mark.held && document.activeElement !== mark.button;
+      if (!mark.button.hidden) shown.push([x, y]);
+      mark.button.style.transform = `translate(${x}px, ${y}px)`;
+      const place = { name: mark.name, x: Math.round(mark.at[0]), y: Math.round(mark.at[1]) };
+      mark.button.setAttribute("aria-label", w("picture.mark", place));
+    }
+  }
+}

@@ -1,0 +1,107 @@
+// What the person knows, as the form has it: read as the commands read their options, with the unit put in.
+
+import { onUnits, units } from "./units.js";
+import { w } from "./words.js";
+
+const form = document.getElementById("known");
+
+function unit() {
+  return units() === "imperial" ? "in" : "mm";
+}
+
+function showUnits() {
+  for (const place of form.querySelectorAll(".unit")) place.textContent = w(`page.${units()}`);
+}
+
+function text(name) {
+  return form.elements[name].value.trim();
+}
+
+/** A length with its unit, unless the person typed one. */
+function length(name) {
+  const typed = text(name);
+  return !typed || /[a-z]\s*$/i.test(typed) ? typed : typed + unit();
+}
+
+export function referenceKind() {
+  return form.elements.reference.value;
+}
+
+function showSizes() {
+  for (const each of form.querySelectorAll("[data-for]")) each.hidden = each.dataset.for !== referenceKind();
+}
+
+function place([x, y]) {
+  return `${x.toFixed(1)},${y.toFixed(1)}`;
+}
+
+/** The reference as the command takes it; null while something that it needs is not said yet. */
+export function reference(marks) {
+  const kind = referenceKind();
+  if (kind === "marker") return length("marker_size") ? [`marker=${length("marker_size")}`] : null;
+  if (kind === "coin") {
+    const coin = text("coin") || length("coin_size");
+    return coin ? [`coin=${coin}${marks.coin ? `,at=${place(marks.coin)}` : ""}`] : null;
+  }
+  if (kind === "points") {
+    const far = length("points_size");
+    return far && marks.point0 && marks.point1 ? [`points=${place(marks.point0)},${place(marks.point1)},${far}`] : null;
+  }
+  return [kind];
+}
+
+/** Everything that is known, as the task takes it. */
+export function given(marks) {
+  const told = { reference: reference(marks), offset: length("offset"), band: length("band") };
+  if (marks.hub) told.hub = place(marks.hub);
+  if (marks.whirl) told.whirl = place(marks.whirl);
+  return told;
+}
+
+/** Where the person had pointed, by what was given for a reading. */
+export function pointedIn(told) {
+  const at = (text) => text.split(",").map(Number);
+  const points = {};
+  for (const name of ["hub", "whirl"]) if (told[name]) points[name] = at(told[name]);
+  const [whole = ""] = told.reference ?? [];
+  if (whole.startsWith("points=")) {
+    const [x0, y0, x1, y1] = at(whole.slice("points=".length));
+    Object.assign(points, { point0: [x0, y0], point1: [x1, y1] });
+  }
+  if (whole.includes(",at=")) points.coin = at(whole.split(",at=")[1]);
+  return points;
+}
+
+/** Put what was given for a reading back into the form. */
+export function showGiven(told) {
+  const [whole = "card"] = told.reference ?? [];
+  const [kind, size = ""] = whole.split("=");
+  form.elements.reference.value = kind;
+  const bare = (typed) => (typed ?? "").replace(new RegExp(`${unit()}$`), "");
+  form.elements.offset.value = bare(told.offset);
+  form.elements.band.value = bare(told.band);
+  if (kind === "marker") form.elements.marker_size.value = bare(size);
+  if (kind === "points") form.elements.points_size.value = bare(size.split(",").at(-1));
+  if (kind === "coin") {
+    const coin = size.split(",")[0];
+    const known = [...form.elements.coin.options].some((option) => option.text === coin);
+    form.elements.coin.value = known ? coin : "";
+    form.elements.coin_size.value = known ? "" : bare(coin);
+  }
+  showSizes();
+}
+
+/** Call a function when something was changed and is whole; `asked` when the person asks to measure. */
+export function onKnown(changed, asked) {
+  form.addEventListener("change", (event) => {
+    showSizes();
+    changed(event.target.name);
+  });
+  form.addEventListener("submit", (event) => {
+    event.preventDefault();
+    asked();
+  });
+  onUnits(showUnits);
+  showUnits();
+  showSizes();
+}

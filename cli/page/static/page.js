@@ -1,0 +1,5 @@
+// What every screen has: the choice of units.
+
+import { listenToChoice } from "./units.js";
+
+listenToChoice();

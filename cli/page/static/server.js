@@ -1,0 +1,64 @@
+// What the page says to the program, and what it hears.
+
+import { w } from "./words.js";
+
+/** Something that went wrong, told in a sentence for people. */
+export class Trouble extends Error {}
+
+/** Ask for JSON; a body is sent as JSON. */
+export async function ask(address, { method = "GET", body = undefined } = {}) {
+  let response;
+  try {
+    response = await fetch(address, {
+      method,
+      headers: body === undefined ? {} : { "Content-Type": "application/json" },
+      body: body === undefined ? undefined : JSON.stringify(body),
+    });
+  } catch {
+    throw new Trouble(w("job.lost"));
+  }
+  const told = response.status === 204 ? null : await response.json().catch(() => null);
+  if (!response.ok) throw new Trouble(told?.sentence ?? w("job.lost"));
+  return told;
+}
+
+/** Send a file; `sent` is told the share that has gone. Gives its id and kind. */
+export function sendFile(file, sent = () => {}) {
+  return new Promise((resolve, reject) => {
+    const request = new XMLHttpRequest();
+    request.open("POST", `/uploads?name=${encodeURIComponent(file.name)}`);
+    request.responseType = "json";
+    request.upload.addEventListener("progress", (event) => event.lengthComputable && sent(event.loaded / event.total));
+    request.addEventListener("load", () => {
+      if (request.status === 201) resolve(request.response);
+      else reject(new Trouble(request.response?.sentence ?? w("uploads.not_sent")));
+    });
+    request.addEventListener("error", () => reject(new Trouble(w("uploads.not_sent"))));
+    request.send(file);
+  });
+}
+
+/** Begin a job: its kind, the media it is about ({role: id}), and what else the task wants. */
+export function beginJob(kind, media, order = {}) {
+  return ask("/jobs", { method: "POST", body: { ...order, kind, media } });
+}
+
+/** Ask how a job stands. */
+export function lookAtJob(id) {
+  return ask(`/jobs/${id}`);
+}
+
+/** Follow a job to its end; `told` hears of every change. Gives how it stands at the end. */
+export async function followJob(job, told = () => {}) {
+  let now = job;
+  told(now);
+  while (now.state === "waiting" || now.state === "working") {
+    now = await ask(`/jobs/${now.id}?after=${now.version}`);
+    told(now);
+  }
+  return now;
+}
+
+export function stopJob(job) {
+  return ask(`/jobs/${job.id}/stop`, { method: "POST" });
+}

@@ -1,0 +1,97 @@
+"""Measure one picture, with what the person knows and pointed at."""
+
+import time
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+from ....vision.measured import NotMeasured
+from ....vision.open.picture import open_picture
+from ....vision.photo import PhotoSettings, measure_photo
+from ....vision.photo_reading import PhotoReading, Point, ReferenceReading
+from ...commands.photo import photo_settings
+from ...show.photo_words import photo_answer, ratio_interval
+from ..media import keep_reading
+from ..worker import Json, Tell
+from .named import in_the_persons_words
+from .preview import write_preview
+from .told import interval_told, told
+
+
+def run(order: Json, tell: Tell) -> Json:
+    """Measure the picture ``media.picture`` with what is ``given``, and keep the reading.
+
+    ``given`` holds what was typed and pointed at, each as the command's option takes it: ``reference`` (a
+    list), ``offset``, ``band``, ``hub`` and ``whirl``.
+    """
+    medium, given = order["media"]["picture"], order.get("given", {})
+    began_s = time.monotonic()
+    with in_the_persons_words(medium):
+        settings = _settings(given)
+        tell("looking at the picture", 0.0)
+        file, folder = Path(medium["file"]), Path(medium["folder"])
+        picture = open_picture(file)
+        write_preview(picture.bgr, folder)
+        tell("measuring the picture", 0.1)
+        reading = measure_photo(file, settings)
+    document = {
+        "given": given,
+        "size_px": [picture.width_px, picture.height_px],
+        "seconds": round(time.monotonic() - began_s, 1),
+        "answer": told(photo_answer(reading)),
+        "ratios": [
+            {"label": whirl.label, "ratio": interval_told(ratio_interval(whirl))} for whirl in reading.whirls
+        ],
+        "drawn": drawn(reading),
+    }
+    return {**document, "number": keep_reading(folder, document)}
+
+
+def _settings(given: Json) -> PhotoSettings:
+    """Read what was given, each part as the command's option."""
+
+    def text(name: str) -> str | None:
+        value = given.get(name)
+        return str(value) if value else None
+
+    hub, whirl = text("hub"), text("whirl")
+    reference = [str(each) for each in given.get("reference") or []]
+    return photo_settings(
+        reference, text("offset"), text("band"), None, hub, [whirl] if whirl is not None else None
+    )
+
+
+def drawn(reading: PhotoReading) -> Json:
+    """Give what was found as lines to draw onto the picture, in upright pixels."""
+    wheel = None if isinstance(reading.wheel, NotMeasured) else reading.wheel
+    return {
+        "hub": wheel and _point(wheel.hub_px),
+        "rim": wheel and _points(wheel.evidence.outline_px),
+        "whirls": [
+            {
+                "label": whirl.label,
+                "centre": _point(whirl.centre_px),
+                "outline": _points(whirl.outline_px),
+            }
+            for whirl in reading.whirls
+        ],
+        "runs": [_points(run.ends_px) for run in reading.band_runs],
+        "references": [_reference(each) for each in reading.references],
+    }
+
+
+def _reference(reference: ReferenceReading) -> Json:
+    return {
+        "kind": reference.kind,
+        "corners": _points(reference.corners_px),
+        "outline": _points(reference.circle_px or reference.corners_px),
+        "ticks": _points(reference.ticks_px),
+    }
+
+
+def _points(points_px: Iterable[Any]) -> list[list[float]]:
+    return [_point(each) for each in points_px]
+
+
+def _point(point_px: Point) -> list[float]:
+    return [round(float(coordinate), 1) for coordinate in point_px]

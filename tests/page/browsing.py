@@ -1,0 +1,218 @@
+"""A real browser before the real page, each in a process of its own.
+
+The browser is Debian's Chromium. Where it is not installed the tests that need it are skipped, except in CI.
+Every address that it asks for is noted, so that a test can tell whether anything left the machine.
+"""
+
+import base64
+import json
+import os
+import re
+import shutil
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, TypeVar
+from urllib.parse import urlsplit
+
+import pytest
+from selenium import webdriver
+from selenium.common.exceptions import StaleElementReferenceException
+from selenium.webdriver.chrome.service import Service
+from selenium.webdriver.common.by import By
+from selenium.webdriver.remote.webelement import WebElement
+
+T = TypeVar("T")
+
+HERE = Path(__file__).parent
+AXE = HERE / "node_modules" / "axe-core" / "axe.min.js"
+#: Screenshots of every screen, for people to look at.
+SEEN = HERE / "seen"
+SWITCHES = (
+    "--headless=new",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--mute-audio",
+    "--hide-scrollbars",
+)
+PHONE, DESK = (360, 740), (1280, 860)
+#: What the guidelines ask: WCAG 2.0 to 2.2, levels A and AA.
+RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+
+
+def needed(path: str | None, what: str) -> str:
+    """Give the path of something installed; skip the test without it, but fail in CI."""
+    if path is None or not Path(path).exists():
+        if os.environ.get("CI"):
+            pytest.fail(f"{what} is not installed")
+        pytest.skip(f"{what} is not installed")
+    return path
+
+
+@dataclass
+class Served:
+    """The page, served by a process of its own."""
+
+    entrance: str
+    folder: Path
+    process: subprocess.Popen[str]
+
+    @property
+    def address(self) -> str:
+        parts = urlsplit(self.entrance)
+        return f"{parts.scheme}://{parts.netloc}"
+
+
+@contextmanager
+def page_served(folder: Path, *options: str) -> Iterator[Served]:
+    """Run ``whirlwise page`` as a person would."""
+    run = "from whirlwise.cli.app import main; main()"
+    command = [sys.executable, "-c", run, "page", "--no-browser", "--folder", str(folder), *options]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, bufsize=1) as process:
+        try:
+            assert process.stdout is not None
+            for line in process.stdout:
+                if found := re.search(r"http://127\S+", line):
+                    yield Served(found[0], folder, process)
+                    break
+            else:
+                raise AssertionError("the page did not say where it is")
+        finally:
+            process.terminate()
+            process.wait(20)
+
+
+class Browser:
+    """Chromium before one page."""
+
+    def __init__(self, served: Served, profile: Path) -> None:
+        chromium = needed(shutil.which("chromium"), "chromium")
+        driver = needed(shutil.which("chromedriver"), "chromium-driver")
+        options = webdriver.ChromeOptions()
+        options.binary_location = chromium
+        for switch in (*SWITCHES, f"--user-data-dir={profile}"):
+            options.add_argument(switch)
+        options.set_capability("goog:loggingPrefs", {"performance": "ALL", "browser": "ALL"})
+        self.driver = webdriver.Chrome(options=options, service=Service(driver))
+        self.served = served
+        self.asked: dict[str, str] = {}
+        self.size(DESK)
+        self.driver.get(served.entrance)
+
+    def close(self) -> None:
+        self.driver.quit()
+
+    def go(self, path: str) -> None:
+        self.driver.get(self.served.address + path)
+
+    def size(self, size: tuple[int, int], *, touch: bool = False) -> None:
+        """Be a screen of some size in CSS pixels."""
+        width, height = size
+        metrics = {"width": width, "height": height, "deviceScaleFactor": 1, "mobile": touch}
+        self.cdp("Emulation.setDeviceMetricsOverride", **metrics)
+        self.cdp("Emulation.setTouchEmulationEnabled", enabled=touch, maxTouchPoints=5 if touch else 1)
+
+    def colours(self, scheme: str, *, calm: bool = False) -> None:
+        """Prefer light or dark, and things that stand still."""
+        features = [
+            {"name": "prefers-color-scheme", "value": scheme},
+            {"name": "prefers-reduced-motion", "value": "reduce" if calm else "no-preference"},
+        ]
+        self.cdp("Emulation.setEmulatedMedia", features=features)
+
+    def cdp(self, command: str, **arguments: Any) -> Any:
+        return self.driver.execute_cdp_cmd(command, arguments)
+
+    def run(self, script: str, *arguments: Any) -> Any:
+        return self.driver.execute_script(script, *arguments)
+
+    def one(self, css: str) -> WebElement:
+        """Wait for an element that is shown."""
+        return self.until(lambda: next((e for e in self.all(css) if e.is_displayed()), None), css)
+
+    def all(self, css: str) -> list[WebElement]:
+        return self.driver.find_elements(By.CSS_SELECTOR, css)
+
+    def text(self, css: str) -> str:
+        return self.one(css).text
+
+    def until(self, found: Callable[[], T | None], what: str, longest_s: float = 90.0) -> T:
+        """Wait until something is true and give it."""
+        end_s = time.monotonic() + longest_s
+        while time.monotonic() < end_s:
+            try:
+                if got := found():
+                    return got
+            except StaleElementReferenceException:
+                pass
+            time.sleep(0.05)
+        raise AssertionError(f"waited in vain for {what}; the page says: {self.all('main')[0].text}")
+
+    def photograph(self, name: str) -> None:
+        """Keep a screenshot of the whole page."""
+        SEEN.mkdir(exist_ok=True)
+        shot = self.cdp("Page.captureScreenshot", captureBeyondViewport=True, format="png")
+        (SEEN / f"{name}.png").write_bytes(base64.b64decode(shot["data"]))
+
+    def photograph_all(self, name: str) -> None:
+        """Keep screenshots as phone and desk, light and dark, and see that nothing sticks out sideways."""
+        for width, size in (("phone", PHONE), ("desk", DESK)):
+            self.size(size, touch=width == "phone")
+            for scheme in ("light", "dark"):
+                self.colours(scheme)
+                time.sleep(0.15)
+                self.photograph(f"{name}-{width}-{scheme}")
+            assert self.sideways() <= 0, f"{name} sticks out at {width} width"
+        self.size(DESK)
+        self.colours("light")
+
+    def sideways(self) -> int:
+        """By how many pixels the page is wider than the screen."""
+        return int(self.run("return document.documentElement.scrollWidth - innerWidth"))
+
+    def violations(self) -> list[str]:
+        """What axe finds fault with."""
+        axe = Path(needed(str(AXE), "axe-core (npm install, in tests/page)"))
+        self.run(axe.read_text(encoding="utf-8"))
+        script = "const done = arguments[1]; axe.run(document, {runOnly: arguments[0]}).then(done)"
+        told = self.driver.execute_async_script(script, RULES)
+        return [
+            f"{found['id']}: {found['help']}: {node['html'][:160]}"
+            for found in told["violations"]
+            for node in found["nodes"]
+        ]
+
+    def note_requests(self) -> None:
+        """Note the addresses that were asked since this was done last."""
+        for entry in self._log("performance"):
+            message = json.loads(entry["message"])["message"]
+            about = message["params"]
+            if message["method"] == "Network.requestWillBeSent":
+                self.asked[about["requestId"]] = about["request"]["url"]
+            elif message["method"] == "Network.loadingFailed" and about.get("blockedReason") == "csp":
+                # Wanted by the page, and stopped within the browser.
+                self.asked.pop(about["requestId"], None)
+
+    def left_the_machine(self) -> set[str]:
+        """Addresses that are not the page's own."""
+        self.note_requests()
+        own = (self.served.address + "/", f"blob:{self.served.address}/", "data:", "chrome:", "about:")
+        return {address for address in self.asked.values() if not address.startswith(own)}
+
+    def complaints(self) -> list[str]:
+        """Errors on the browser's console, such as what the content security policy forbade."""
+        return [e["message"] for e in self._log("browser") if e["level"] == "SEVERE"]
+
+    def _log(self, kind: str) -> list[dict[str, str]]:
+        # The library tells no types here.
+        entries: list[dict[str, str]] = self.driver.get_log(kind)  # type: ignore[no-untyped-call]
+        return entries

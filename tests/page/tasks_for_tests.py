@@ -1,0 +1,45 @@
+"""What workers do in tests: quickly, slowly, or not at all."""
+
+import os
+import signal
+import time
+from typing import Any
+
+from whirlwise.cli.page.worker import Tell
+from whirlwise.vision.errors import UnreadableFileError
+
+Json = dict[str, Any]
+
+
+def echo(order: Json, tell: Tell) -> Json:
+    tell("saying it back", 0.5)
+    return {"said": order["say"]}
+
+
+def slow(order: Json, tell: Tell) -> Json:
+    for k in range(600):
+        tell("counting", k / 600)
+        time.sleep(0.1)
+    return {}
+
+
+def refuse(order: Json, tell: Tell) -> Json:
+    raise UnreadableFileError("This is empty. Copy it again.")
+
+
+def misread(order: Json, tell: Tell) -> Json:
+    """Say something that cannot be sent."""
+    return {"a function": lambda: None}
+
+
+def break_off(order: Json, tell: Tell) -> Json:
+    os.kill(os.getpid(), signal.SIGKILL)
+    return {}
+
+
+def fault(order: Json, tell: Tell) -> Json:
+    raise ZeroDivisionError("a fault of ours")
+
+
+def process(order: Json, tell: Tell) -> Json:
+    return {"process": os.getpid()}
