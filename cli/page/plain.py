@@ -9,6 +9,7 @@ _POINTS: Final = r"--reference points=X1,Y1,X2,Y2,\d+mm"
 #: What stands in sentences, and the name of the words that take its place; None: it is left out.
 SPOKEN: Final = (
     (r"or point at the axle with --hub X,Y\.", "hub"),
+    (r"or point at the wheel's middle with --hub X,Y and at the whirl with --whirl X,Y\.", "hub"),
     (r", and point at the whirl with --whirl X,Y", "whirl"),
     (r"click on it with --whirl X,Y", "whirl_alone"),
     (rf"or name two points and their distance with {_POINTS}", "two_points"),
