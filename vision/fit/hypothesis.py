@@ -35,7 +35,8 @@ class Hypothesis:
     """One pose of the rim with all that was fitted from it.
 
     ``share`` is whirl pitch / wheel pitch, in double drive that of the flyer's whirl; ``bobbin_share`` that
-    of the bobbin's. ``disagreement`` says why no reference is used although there are several.
+    of the bobbin's. ``disagreement`` says why no reference is used although there are several;
+    ``reference_cost`` is the part of the fit's cost that is the references'.
     """
 
     seen: WheelPicture
@@ -44,6 +45,7 @@ class Hypothesis:
     share: UFloat | None
     bobbin_share: UFloat | None = None
     disagreement: NotMeasured | None = None
+    reference_cost: float = 0.0
 
     @property
     def best(self) -> Fit:
@@ -113,5 +115,6 @@ def _same_pose(one: Hypothesis, other: Hypothesis) -> bool:
 
 
 def _cost(hypothesis: Hypothesis) -> float:
-    """Misfit of what every hypothesis explains: the rim, the reference and the runs, without the parts."""
-    return hypothesis.band.cost_without_parts if hypothesis.band is not None else hypothesis.rim_fit.cost
+    """Misfit of what every hypothesis explains, rim and runs: without the parts, and without references."""
+    whole = hypothesis.band.cost_without_parts if hypothesis.band is not None else hypothesis.rim_fit.cost
+    return whole - hypothesis.reference_cost
