@@ -20,10 +20,11 @@ def pose(
     agree: float = 3.0,
     strain: float = 0.0,
     reference_cost: float | None = None,
+    kind: str = "card",
 ) -> Hypothesis:
     """A pose tilted so far, with what speaks for and against it; ``reference_cost``: it has a reference."""
     fit = Fit({**WHEEL, "tilt_x": tilt, "tilt_y": 0.0}, np.eye(len(WHEEL)), cost, 1.0, strain)
-    seen = SimpleNamespace(references=() if reference_cost is None else ("card",))
+    seen = SimpleNamespace(references=() if reference_cost is None else (SimpleNamespace(kind=kind),))
     place = SimpleNamespace(weight=agree) if agree else None
     band = SimpleNamespace(fit=fit, place=place, cost_without_parts=cost)
     return Hypothesis(
@@ -69,6 +70,12 @@ def test_a_reference_does_not_outdo_a_pose_with_more_parts() -> None:
     without = pose(tilt=0.3, cost=40.0, agree=6.0)
     scaled = pose(tilt=-0.3, cost=52.0, agree=3.5, reference_cost=8.0)
     assert standing([without, scaled]) == [without, scaled]
+
+
+def test_a_reference_with_a_code_outdoes_any_pose_that_does_not_explain_it() -> None:
+    without = pose(tilt=0.3, cost=40.0, agree=6.0)
+    scaled = pose(tilt=-0.3, cost=52.0, agree=3.5, reference_cost=8.0, kind="marker")
+    assert standing([without, scaled]) == [scaled]
 
 
 def test_the_misfit_of_a_reference_does_not_speak_against_the_pose_that_has_it() -> None:

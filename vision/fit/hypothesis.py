@@ -21,6 +21,8 @@ RULED_OUT_COST = 12.0
 LEAST_AGREEMENT = 0.5
 #: A pose that stretches what is known of wheels so far, and so much farther than the other one, is ruled out.
 FAR_STRAINED, FAR_MORE = 3.0, 1.5
+#: References that carry a code are never something else; a rectangle may be a brick, a circle a plate.
+CODED_KINDS = frozenset({"marker", "sheet"})
 #: Poses nearer to each other than this are one.
 SAME_POSE_RAD = np.radians(3.0)
 #: What the model leaves out: moulded edges taken for round parts of the spindle move the whirl's place. Set
@@ -93,10 +95,18 @@ def standing(hypotheses: Sequence[Hypothesis]) -> list[Hypothesis]:
 
 
 def _outdone(hypothesis: Hypothesis, others: Sequence[Hypothesis]) -> bool:
-    """Whether the same pose, or another with no fewer parts, explains a reference that this one does not."""
+    """Whether another pose explains a reference that this one does not, and is to be believed for it.
+
+    That is so if it is the same pose after all, if no fewer parts agree on its spindle, or if the reference
+    carries a code.
+    """
     return not hypothesis.seen.references and any(
         other.seen.references
-        and (_agreement(other) >= _agreement(hypothesis) or _same_pose(other, hypothesis))
+        and (
+            _agreement(other) >= _agreement(hypothesis)
+            or _same_pose(other, hypothesis)
+            or any(reference.kind in CODED_KINDS for reference in other.seen.references)
+        )
         for other in others
     )
 
