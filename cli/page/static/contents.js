@@ -35,7 +35,7 @@ export function sectionOf({ heading, sentences, tables = [], texts = [], drawing
   const told = [
     ...sentences.map((each) => make("p", {}, each)),
     ...tables.map(tableOf),
-    ...texts.map((each) => scrolled(heading || sentences[0], make("pre", {}, each))),
+    ...texts.map((each, k) => scrolled(`${heading || sentences[0]} ${k + 1}`, make("pre", {}, each))),
     points(below, more),
   ].filter(Boolean);
   const figure = drawing ? drawn(drawing) : old;

@@ -21,4 +21,4 @@ TASKS: Final = {
     "wheel-compare": f"{_HERE}.wheel:compare",
 }
 #: Loaded by a worker before it is asked for anything.
-WARM: Final = (f"{_HERE}.photo", f"{_HERE}.clip", f"{_HERE}.wheel", f"{_HERE}.reckon")
+WARM: Final = (f"{_HERE}.photo", f"{_HERE}.clip", f"{_HERE}.reckon")
