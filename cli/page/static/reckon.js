@@ -8,8 +8,7 @@ const form = document.getElementById("given");
 const place = document.getElementById("contents");
 const WAIT_MS = 180;
 let shownIn = units();
-let fields = null;
-let opened = new Set();
+const opened = new Set();
 let timer = 0;
 let busy = false;
 let again = false;
@@ -18,6 +17,11 @@ function given() {
   const told = Object.fromEntries(new FormData(form));
   delete told.wheel;
   return told;
+}
+
+function order() {
+  const wheel = form.elements.wheel?.value;
+  return { given: given(), units: shownIn, wheels: wheel ? [wheel] : [] };
 }
 
 function show(outcome) {
@@ -35,7 +39,6 @@ function show(outcome) {
       return section;
     }),
   );
-  fields = outcome.fields;
 }
 
 /** Reckon: first what is told in words and numbers, then, unless something has changed again, what is drawn. */
@@ -44,14 +47,13 @@ async function reckon() {
   again = busy;
   if (busy) return;
   busy = true;
-  const wheel = form.elements.wheel?.value;
   const beneath = document.getElementById("trouble");
   try {
-    const order = { given: given(), units: shownIn, wheels: wheel ? [wheel] : [] };
-    show(await askFor("reckon", { ...order, drawn: false }));
+    const asked = order();
+    show(await askFor("reckon", { ...asked, drawn: false }));
     beneath.replaceChildren();
     document.getElementById("said").textContent = w("reckon.done");
-    if (!again) show(await askFor("reckon", order));
+    if (!again) show(await askFor("reckon", asked));
   } catch (problem) {
     beneath.replaceChildren(trouble(problem));
   } finally {
@@ -100,8 +102,17 @@ function typed() {
   for (const each of form.querySelectorAll(".typed")) each.hidden = Boolean(form.elements.wheel?.value);
 }
 
-onUnits((now) => {
-  for (const [name, value] of Object.entries(fields?.[now] ?? {})) form.elements[name].value = value;
+/** What stands in the fields now, in the other units; where it cannot be meant, it stays as it is. */
+async function inOtherUnits(now) {
+  try {
+    return (await askFor("reckon", { ...order(), drawn: false })).fields[now];
+  } catch {
+    return {};
+  }
+}
+
+onUnits(async (now) => {
+  for (const [name, value] of Object.entries(await inOtherUnits(now))) form.elements[name].value = value;
   shownIn = now;
   layOut();
   reckon();
