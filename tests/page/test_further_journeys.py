@@ -133,7 +133,11 @@ def test_a_change_of_units_changes_nothing_that_is_meant(browser: Browser) -> No
     browser.until(lambda: float(field.get_attribute("value") or 0) == 100, "inches", LONGEST_S)
     expected = pytest.approx(12.5 * 61 / 100, abs=0.02)
     browser.until(lambda: float(cells(browser)[6].split()[0]) == expected, "turns an inch", LONGEST_S)
+    # The one field whose name means something else to a form, too.
+    length = float(browser.one("input[name=length]").get_attribute("value") or 0)
+    assert length == pytest.approx(400 / 0.9144, rel=1e-3)
     browser.run("document.querySelector('input[value=metric]').click()")
+    assert browser.complaints() == []
 
 
 def test_practice_beats_in_time_and_stands_still_where_wished(browser: Browser) -> None:

@@ -87,7 +87,7 @@ function layOut() {
 
 form.addEventListener("input", (event) => {
   const { name, dataset, value } = event.target;
-  if (dataset.of) form.elements[dataset.of].value = value;
+  if (dataset.of) form.elements.namedItem(dataset.of).value = value;
   else if (slider(name) && parseFloat(value)) slider(name).value = parseFloat(value);
   typed();
   soon();
@@ -112,7 +112,7 @@ async function inOtherUnits(now) {
 }
 
 onUnits(async (now) => {
-  for (const [name, value] of Object.entries(await inOtherUnits(now))) form.elements[name].value = value;
+  for (const [name, value] of Object.entries(await inOtherUnits(now))) form.elements.namedItem(name).value = value;
   shownIn = now;
   layOut();
   reckon();
