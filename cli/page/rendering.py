@@ -66,7 +66,6 @@ def rendered(
         units=units_of(request),
         navigation=NAVIGATION,
         script_words=script_words,
-        on_phone_network=state.phone_address is not None,
         **values,
     )
     return HTMLResponse(text, status_code)

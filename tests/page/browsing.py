@@ -145,7 +145,7 @@ class Browser:
     def text(self, css: str) -> str:
         return self.one(css).text
 
-    def until(self, found: Callable[[], T | None], what: str, longest_s: float = 30.0) -> T:
+    def until(self, found: Callable[[], T | None], what: str, longest_s: float = 90.0) -> T:
         """Wait until something is true and give it."""
         end_s = time.monotonic() + longest_s
         while time.monotonic() < end_s:

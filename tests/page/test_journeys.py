@@ -19,6 +19,7 @@ import numpy as np
 import pytest
 from selenium.webdriver.common.keys import Keys
 from tests.page.browsing import DESK, PHONE, Browser, Served, page_served
+from tests.page.small_clips import write_clip
 from tests.page.wrong_guess import RATIO, hub_px, write_wheel_and_clock
 
 from whirlwise import sample_media
@@ -379,6 +380,17 @@ def clip(browser: Browser) -> str:
     browser.one(".busy")
     measured(browser)
     return address
+
+
+def test_a_clip_that_browsers_do_not_play_is_shown_all_the_same(browser: Browser, tmp_path: Path) -> None:
+    send(browser, "/clip", write_clip(tmp_path / "old camera.avi", "mpeg4"))
+    measured(browser)
+    assert "could not be measured" in browser.text(".says")
+    browser.until(
+        lambda: browser.run("return document.querySelector('video').videoWidth") == 64, "a copy that plays"
+    )
+    browser.photograph_all("clip-nothing-turns")
+    assert browser.violations() == []
 
 
 def truth() -> dict[str, Any]:

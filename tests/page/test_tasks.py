@@ -13,6 +13,7 @@ from starlette.testclient import TestClient
 from tests.cli.conftest import clip_reading as clip_reading
 from tests.cli.conftest import nothing_in_clip as nothing_in_clip
 from tests.cli.conftest import photo_reading as photo_reading
+from tests.page.small_clips import write_clip
 from uncertainties import ufloat
 
 from whirlwise.cli.page.screens.photo import COINS, REFERENCES
@@ -62,8 +63,8 @@ def test_a_picture_is_measured_with_what_was_given(
 
     monkeypatch.setattr(photo, "measure_photo", measure)
     path = grey_picture(tmp_path)
-    given: Json = {"reference": ["coin=EUR-2,at=30,40"], "offset": "1/2in", "band": "2.4mm", "hub": "50,40"}
-    with pytest.raises(WrongUsageError, match=r"^The distance in front of the band got '1/2in' but expects"):
+    given: Json = {"reference": ["coin=EUR-2,at=30,40"], "offset": "far", "band": "2.4mm", "hub": "50,40"}
+    with pytest.raises(WrongUsageError, match=r"^The distance in front of the band got 'far' but expects"):
         photo.run(order_for("picture", path, given), quiet)
     given["offset"] = "0.5in"
     outcome = photo.run(order_for("picture", path, given), quiet)
@@ -178,17 +179,6 @@ def test_a_preview_is_smaller_and_made_once(tmp_path: Path) -> None:
     again = cv2.imread(str(tmp_path / "preview.jpg"))
     assert again is not None
     assert again.shape == (1500, 2000, 3)
-
-
-def write_clip(path: Path, codec: str) -> Path:
-    with av.open(str(path), "w") as container:
-        stream: Any = container.add_stream(codec, rate=25)
-        stream.width, stream.height, stream.pix_fmt = 64, 48, "yuv420p"
-        for k in range(10):
-            pixels = np.full((48, 64, 3), (20 * k, 100, 200), np.uint8)
-            container.mux(stream.encode(av.VideoFrame.from_ndarray(pixels, format="rgb24")))
-        container.mux(stream.encode())
-    return path
 
 
 def test_what_browsers_do_not_play_is_copied(tmp_path: Path) -> None:

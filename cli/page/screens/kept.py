@@ -40,14 +40,16 @@ def preview(request: Request) -> Response:
 
 
 def playable(request: Request) -> Response:
-    """Send what a browser plays, in the parts that it asks for."""
+    """Send what a browser plays, in the parts that it asks for.
+
+    A page that is open while the copy is made asks once more, under an address that tells the two apart.
+    """
     medium = medium_of(request, "clip")
     if medium is None:
         return Response(status_code=HTTPStatus.NOT_FOUND)
     copied = medium.playable != medium.original
     kind = MP4.media_type if copied or medium.media_type == QUICKTIME.media_type else medium.media_type
-    # The copy may be made while the page is open already.
-    return FileResponse(medium.playable, media_type=kind)
+    return FileResponse(medium.playable, media_type=kind, headers=FOR_AN_HOUR)
 
 
 def readings(request: Request) -> Response:

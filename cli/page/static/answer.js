@@ -25,7 +25,7 @@ function numbers(rows) {
   const head = [w("answer.name"), w("answer.value"), w("answer.between")].map((each) => make("th", { scope: "col" }, each));
   return make(
     "div",
-    { class: "numbers", tabindex: "0", role: "region", "aria-label": w("answer.numbers") },
+    { class: "numbers", tabindex: "0", role: "group", "aria-label": w("answer.numbers") },
     make("table", {}, make("caption", {}, w("answer.numbers")), make("thead", {}, make("tr", {}, ...head)), make("tbody", {}, ...rows.map(number))),
   );
 }

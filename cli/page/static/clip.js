@@ -31,6 +31,7 @@ let pointed = {};
 let job = null;
 let lines = null;
 let cadence = null;
+let triedAgain = false;
 
 const latest = () => readings.at(-1);
 const usually = () => latest()?.seconds ?? Number(localStorage.getItem("clip-seconds") ?? 20);
@@ -91,9 +92,9 @@ function poster() {
 // Playing.
 
 function load() {
-  const address = `/media/${id}/playable`;
   if (latest()) poster();
-  if (video.getAttribute("src") !== address) video.src = address;
+  if (video.error) video.src = `/media/${id}/playable?copy`;
+  else if (!video.src) video.src = `/media/${id}/playable`;
 }
 
 video.addEventListener("loadedmetadata", () => {
@@ -102,8 +103,13 @@ video.addEventListener("loadedmetadata", () => {
   play.disabled = place.disabled = false;
 });
 video.addEventListener("error", () => {
-  // Until its copy is made, a clip that browsers don't play is no trouble.
-  if (latest()) said.textContent = w("watch.no_play");
+  // Until it was counted, its copy that plays may not be made; then it is loaded once more, and that is all.
+  if (!latest()) return;
+  if (triedAgain) said.textContent = w("watch.no_play");
+  else {
+    triedAgain = true;
+    load();
+  }
 });
 video.addEventListener("play", () => (play.textContent = w("watch.pause")));
 video.addEventListener("pause", () => (play.textContent = w("watch.play")));
