@@ -60,7 +60,7 @@ def measured(served: Served, ratio: float, name: str) -> Medium:
     medium = media.keep(arrived, name, JPEG)
     numbers = {Dimension("ratio", "whirl"): ufloat(ratio, ratio / 100)}
     source = {"file": str(medium.original), "name": name}
-    none = {"hub": None, "rim": None, "whirls": [], "runs": [], "references": []}
+    none: dict[str, object] = {"hub": None, "rim": None, "whirls": [], "runs": [], "references": []}
     reading = {
         "given": {},
         "size_px": [120, 90],

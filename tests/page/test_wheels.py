@@ -6,21 +6,27 @@ import io
 import json
 from typing import Any
 
+import cv2
+import numpy as np
 import pytest
 from starlette.testclient import TestClient
+from tests.cli.conftest import photo_reading as photo_reading
 from uncertainties import ufloat
 
 from whirlwise.calc.wheel import Dimension, reading_of
 from whirlwise.cli.keep.entries import KeptReading
 from whirlwise.cli.keep.entries_text import reading_document
+from whirlwise.cli.keep.numbers import photo_numbers
 from whirlwise.cli.keep.store import read_wheel
 from whirlwise.cli.page.file_kinds import JPEG
 from whirlwise.cli.page.jobs import Job, Jobs
 from whirlwise.cli.page.media import Medium, keep_reading
 from whirlwise.cli.page.state import State
+from whirlwise.cli.page.tasks import photo
 from whirlwise.cli.page.tasks import wheel as task
 from whirlwise.cli.page.wheels import Wheel
 from whirlwise.cli.trouble import WrongUsageError
+from whirlwise.vision.photo_reading import PhotoReading
 
 Json = dict[str, Any]
 
@@ -158,6 +164,25 @@ def test_nothing_trustworthy_is_not_kept(state: State, kept: Wheel) -> None:
         task.add(order(kept, medium, of="reading", number=number), quiet)
 
 
+def test_a_measured_picture_leaves_what_a_wheel_takes(
+    state: State, kept: Wheel, photo_reading: PhotoReading, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Every number of the reading comes through, as it would by the command."""
+    monkeypatch.setattr(photo, "measure_photo", lambda path, settings: photo_reading)
+    arrived = state.media.arriving()
+    arrived.write_bytes(cv2.imencode(".jpg", np.full((90, 120, 3), 128, np.uint8))[1].tobytes())
+    medium = state.media.keep(arrived, "attic.jpg", JPEG)
+    told = {"file": str(medium.original), "folder": str(medium.folder), "name": medium.name}
+    outcome = photo.run({"media": {"picture": told}, "given": {"band": "2.4mm"}}, quiet)
+    task.add(order(kept, medium, of="reading", number=outcome["number"]), quiet)
+    (reading,) = read_wheel(kept.file).readings
+    expected = photo_numbers(photo_reading)
+    assert set(reading.reading.values) == set(expected)
+    for dimension, value in reading.reading.values.items():
+        assert value == pytest.approx(float(expected[dimension].n), rel=1e-9)
+    assert dict(reading.how) == {"--band": "2.4mm"}
+
+
 def test_an_empty_wheel_says_so(kept: Wheel) -> None:
     shown = task.show(order(kept), quiet)
     assert (shown["entries"], shown["undo"], shown["restore"], shown["says"]) == ([], None, None, [])
@@ -208,10 +233,10 @@ def test_only_what_was_seen_is_taken_back(state: State, kept: Wheel) -> None:
 
 def test_export(state: State, kept: Wheel) -> None:
     add(state, kept, 12.5, "a")
-    table = base64.b64decode(task.export(order(kept, **{"as": "csv"}), quiet)["content"]).decode("utf-8-sig")
+    table = base64.b64decode(task.export({**order(kept), "as": "csv"}, quiet)["content"]).decode("utf-8-sig")
     rows = list(csv.DictReader(io.StringIO(table)))
     assert {row["told_by"] for row in rows} == {"all together", "photo-1"}
-    whole = json.loads(base64.b64decode(task.export(order(kept, **{"as": "json"}), quiet)["content"]))
+    whole = json.loads(base64.b64decode(task.export({**order(kept), "as": "json"}, quiet)["content"]))
     assert whole["told"]["ratios"][0]["ratio"]["value"] == pytest.approx(12.5, rel=1e-3)
 
 

@@ -24,10 +24,10 @@ function tableOf({ caption, headings, rows, words }) {
   return scrolled(caption, make("table", {}, make("caption", {}, caption), make("thead", {}, make("tr", {}, ...head)), make("tbody", {}, ...body)));
 }
 
-function points(list, title) {
+function points(list, title, open) {
   if (!list.length) return null;
   const items = make("ul", {}, ...list.map((each) => make("li", {}, each)));
-  return make("details", { class: "points" }, make("summary", {}, title), items);
+  return make("details", { class: "points", open }, make("summary", {}, title), items);
 }
 
 /** One section; `more` names what stands below it, to be opened; an `old` drawing stays until there is a new one. */
@@ -36,7 +36,8 @@ export function sectionOf({ heading, sentences, tables = [], texts = [], drawing
     ...sentences.map((each) => make("p", {}, each)),
     ...tables.map(tableOf),
     ...texts.map((each, k) => scrolled(`${heading || sentences[0]} ${k + 1}`, make("pre", {}, each))),
-    points(below, more),
+    // What stands alone needs no opening.
+    points(below, more, !sentences.length && !tables.length && !texts.length),
   ].filter(Boolean);
   const figure = drawing ? drawn(drawing) : old;
   const body = figure ? [make("div", { class: "with-drawing" }, figure, make("div", {}, ...told))] : told;
