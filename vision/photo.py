@@ -95,6 +95,11 @@ def _measured(picture: Picture, settings: PhotoSettings) -> PhotoReading:
         hypotheses = list(
             side_by_side.map(lambda choice, pose: _with_runs(choice, pose, band, settings), choices, poses)
         )
+    # What a reference adds to the misfit would speak against the pose that explains it.
+    hypotheses = [
+        replace(each, reference_cost=max(choice.fit.cost - alone.cost, 0.0))
+        for each, choice, alone in zip(hypotheses, choices, rim_fits, strict=True)
+    ]
     outermost = not _wider(edges[0], rim)
     return answer(picture, rim, standing(hypotheses), settings, looked.missing, outermost=outermost)
 

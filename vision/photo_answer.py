@@ -41,6 +41,8 @@ REMEDIES = {
 }
 #: More doubt of the ratio than this share is no answer.
 HOPELESS_SHARE_DOUBT = 0.35
+#: A spinning wheel turns its flyer or spindle at least three times (common practice, no source).
+MOST_SHARE = 1 / 3
 
 NO_RIM = NotMeasured(
     "No wheel rim was found: nothing large and round stands out all the way round.",
@@ -61,6 +63,12 @@ REFERENCE_DECLINED = NotMeasured(
 WHIRL_UNCLEAR = NotMeasured(
     "The whirl's place on its axis cannot be told from here, so no ratio is given.",
     "Step to the side, so that the spindle points past you, and point at the whirl with --whirl X,Y.",
+)
+NO_SPINNING_WHEEL = NotMeasured(
+    "What was taken for wheel and whirl is no spinning wheel: the whirl would be more than a third as large "
+    "as the wheel.",
+    "Move clocks, plates and baskets out of the picture, or point at the wheel's middle with --hub X,Y and "
+    "at the whirl with --whirl X,Y.",
 )
 NO_BAND = NotMeasured(
     "The two straight runs of a drive band were not found.",
@@ -98,10 +106,14 @@ def answer(
         missing = (first.disagreement, *missing)
     share = covering([h.share for h in standing if h.share is not None]) if first.share is not None else None
     hopeless = share is not None and share.std_dev > HOPELESS_SHARE_DOUBT * share.nominal_value
-    numbers = tied(standing, None if hopeless else share)
+    absurd = share is not None and share.nominal_value > MOST_SHARE and not settings.whirls_px
+    numbers = tied(standing, None if hopeless or absurd else share)
     lengths = _lengths(first, numbers, settings, missing)
     if not outermost:
         lengths = replace(lengths, outer_mm=RIM_UNCLEAR)
+    if absurd and settings.hub_px is None:
+        # Then the rim is another round thing, too.
+        lengths = _Lengths(*(NO_SPINNING_WHEEL,) * 5)
     return PhotoReading(
         file=picture.name,
         references=_reference_readings(first, settings),
@@ -111,7 +123,11 @@ def answer(
         centre_distance_mm=lengths.centre_distance_mm,
         band_runs=_run_evidence(first),
         drive="double" if _bobbin_share(standing) is not None else DRIVE_NOT_TOLD,
-        remarks=(*_remarks(picture, standing, share, hopeless=hopeless), *map(str, missing)),
+        remarks=(
+            *((str(NO_SPINNING_WHEEL),) if absurd else ()),
+            *_remarks(picture, standing, share, hopeless=hopeless and not absurd),
+            *map(str, missing),
+        ),
         advice=_advice(first, numbers.share),
     )
 

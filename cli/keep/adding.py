@@ -52,7 +52,7 @@ class WheelToAddTo:
             return f"Nothing was added to {self.path}, because nothing trustworthy was measured."
         when, told_by = taken(source)
         return self._put(
-            KeptReading(kind, source.name, sha256_of(source), when, told_by, _how(typed), reading)
+            KeptReading(kind, source.name, sha256_of(source), when, told_by, how_measured(typed), reading)
         )
 
     def add_by_hand(self, numbers: Numbers, typed: Mapping[str, object]) -> str:
@@ -64,7 +64,9 @@ class WheelToAddTo:
             If the file can no longer be read or written; it stays as it is.
         """
         reading = reading_of("new", numbers)
-        return self._put(KeptReading(HAND, "", "", now(), "the day it was noted", _how(typed), reading))
+        return self._put(
+            KeptReading(HAND, "", "", now(), "the day it was noted", how_measured(typed), reading)
+        )
 
     def add_session(self, source: Path, told: Mapping[str, Any], typed: Mapping[str, object]) -> str:
         """Add what a command found of the treadling in a clip or sound, and tell so in a sentence.
@@ -84,7 +86,9 @@ class WheelToAddTo:
             If the file can no longer be read or written; it stays as it is.
         """
         when, told_by = taken(source)
-        return self._put(KeptSession("new", source.name, sha256_of(source), when, told_by, _how(typed), told))
+        return self._put(
+            KeptSession("new", source.name, sha256_of(source), when, told_by, how_measured(typed), told)
+        )
 
     def _put(self, new: Entry) -> str:
         outcome: list[tuple[Entry, bool]] = []
@@ -112,8 +116,8 @@ def now() -> str:
     return datetime.now(UTC).isoformat(timespec="seconds")
 
 
-def _how(typed: Mapping[str, object]) -> dict[str, str | bool | list[str]]:
-    """Options that were typed and bear on the measurement, under their names."""
+def how_measured(typed: Mapping[str, object]) -> dict[str, str | bool | list[str]]:
+    """Give the options that were typed and bear on the measurement, under their names."""
     how: dict[str, str | bool | list[str]] = {}
     for name, value in typed.items():
         if name in NOT_KEPT or value in (None, False, [], ()):

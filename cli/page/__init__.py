@@ -13,6 +13,7 @@ The page measures and reckons nothing itself: it calls what the commands call.
     rendering.py  a template and its words become a response
     words.py      all words of the page, from ``words/en.toml``
     uploads.py    a body that is streamed in, its kind told by its content (``file_kinds.py``)
+    wheels.py     the wheels that are kept, each with its file as the commands know it
     media.py      the user's folder of pictures and clips; ``position.py`` takes out where they were taken
     jobs.py       long work: a queue, worker processes (``worker.py``), progress, stop
     tasks/        what a worker can do: one module for each kind of job

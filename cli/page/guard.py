@@ -75,7 +75,8 @@ class Guard:
             if message["type"] == "http.response.start":
                 headers = MutableHeaders(scope=message)
                 for name, value in HEADERS.items():
-                    headers[name] = value
+                    # What stands by itself, such as a report, may bring a policy of its own.
+                    headers.setdefault(name, value)
                 headers.setdefault("Cache-Control", "no-store")
             await send(message)
 

@@ -7,6 +7,7 @@
     FOLDER/media/ID/preview.jpg    a smaller copy for the screen, made by a worker
     FOLDER/media/ID/playable.mp4   a copy of a clip that browsers play, where they do not play the clip itself
     FOLDER/media/ID/reading-1.json what was measured, one file for each time
+    FOLDER/media/ID/rhythm-1.json  how it was treadled, likewise
     FOLDER/deleted/ID/             deleted, and gone for good a day later
     FOLDER/arriving/               what is still on its way
 
@@ -33,7 +34,7 @@ ID: Final = re.compile(r"[0-9a-f]{16}")
 ABOUT: Final = "about.json"
 PREVIEW: Final = "preview.jpg"
 PLAYABLE: Final = "playable.mp4"
-READING: Final = re.compile(r"reading-(\d+)\.json")
+READING: Final = re.compile(r"([a-z]+)-(\d+)\.json")
 #: Longer names are cut; they are shown and never used as a path.
 LONGEST_NAME: Final = 80
 DAY_S: Final = 24 * 3600.0
@@ -66,10 +67,12 @@ class Medium:
         copy = self.folder / PLAYABLE
         return copy if copy.exists() else self.original
 
-    def readings(self) -> list[Json]:
-        """Give everything that was measured of it, the oldest first."""
+    def readings(self, kind: str = "reading") -> list[Json]:
+        """Give everything of a kind that was measured of it, the oldest first."""
         found = [
-            (int(match[1]), path) for path in self.folder.iterdir() if (match := READING.fullmatch(path.name))
+            (int(match[2]), path)
+            for path in self.folder.iterdir()
+            if (match := READING.fullmatch(path.name)) and match[1] == kind
         ]
         return [
             {"number": number, **json.loads(path.read_text(encoding="utf-8"))}
@@ -85,8 +88,8 @@ class Media:
         self._arriving = folder / "arriving"
         for each in (folder, self._kept, self._deleted, self._arriving):
             each.mkdir(parents=True, exist_ok=True, mode=0o700)
-        _forget_old(self._deleted)
-        _forget_old(self._arriving)
+        forget_old(self._deleted)
+        forget_old(self._arriving)
 
     def arriving(self) -> Path:
         """Make an empty file for something that comes in; it counts once :meth:`keep` was told."""
@@ -143,7 +146,7 @@ class Media:
         return True
 
 
-def _forget_old(folder: Path) -> None:
+def forget_old(folder: Path) -> None:
     """Delete for good what was put here more than a day ago."""
     for each in folder.iterdir():
         if each.stat().st_mtime < time.time() - DAY_S:
@@ -163,7 +166,7 @@ def shown_name(name: str) -> str:
     return seen[:LONGEST_NAME] or "without a name"
 
 
-def keep_reading(folder: Path, reading: Mapping[str, Any]) -> int:
+def keep_reading(folder: Path, reading: Mapping[str, Any], kind: str = "reading") -> int:
     """Keep what was measured in a file of its own and give its number; nothing is written over.
 
     Raises
@@ -180,7 +183,7 @@ def keep_reading(folder: Path, reading: Mapping[str, Any]) -> int:
         while True:
             try:
                 # A link is refused where the name is taken, so two tabs never write over each other.
-                os.link(file.name, folder / f"reading-{number}.json")
+                os.link(file.name, folder / f"{kind}-{number}.json")
                 return number
             except FileExistsError:
                 number += 1

@@ -8,25 +8,45 @@ from .words import Words, words
 _POINTS: Final = r"--reference points=X1,Y1,X2,Y2,\d+mm"
 #: What stands in sentences, and the name of the words that take its place; None: it is left out.
 SPOKEN: Final = (
+    (r"add one with: whirlwise photo PICTURE --add-to FILE", "no_reading"),
+    (r"leave it out with --without [\w-]+, or for good with 'whirlwise withdraw'", "leave_out"),
+    (r"measure each again with a name of its own: --label small", "label"),
+    (r": give (?:that|it) as --(?:around|across)", None),
+    (r": --slip 1\+-1 takes that off", None),
+    (r": 'whirlwise whirls' tells what that costs", "whirls"),
+    (r"; give --plying to tell your own pace", None),
+    (r" unless you give your own: --hook-every, --hook-takes, --join-every, --join-takes", None),
+    (r"give it as --drafting", "drafting"),
+    (
+        r"give --cadence 65, or keep a session with 'whirlwise rhythm CLIP --add-to [^']*'",
+        "cadence_for_report",
+    ),
+    (r"give --drafting 250cm, the yarn that you make in a minute", "drafting_for_report"),
+    (r"give --ratio small=12\.5 or --wheel FILE", "ratio_first"),
+    (r"--wheel got '(?:[^']*)', in which no ratio is known; add --ratio 12\.5", "no_ratio"),
     (r"or point at the axle with --hub X,Y\.", "hub"),
+    (r"or point at the wheel's middle with --hub X,Y and at the whirl with --whirl X,Y\.", "hub"),
     (r", and point at the whirl with --whirl X,Y", "whirl"),
     (r"click on it with --whirl X,Y", "whirl_alone"),
     (rf"or name two points and their distance with {_POINTS}", "two_points"),
     (rf"name two marks on it with {_POINTS}", "two_marks"),
     (rf"give {_POINTS}, two points with a known distance", "two_points_alone"),
     (r"Point at its middle: --reference coin=[\w.]+,at=X,Y, in pixels of the upright picture\.", "coin"),
+    (r"give --reference card", "card"),
     (r"--reference card", "card"),
     (r"give it as --band [\w.]+", "band"),
     (r"'whirlwise slip' tells the slip from the two", "slip"),
     (r"say so: --drive double, --drive bobbin-led\.", "drive"),
     (r"--(?:hub|whirl|reference \w+) [\d.,-]+ lies outside the picture, which is", "outside"),
     (r"--offset[= ](?=-?\d)", None),
-    (r" \(--(?:offset|captured-at)\)", None),
+    (r" \(--(?:offset|captured-at|by-hand)\)", None),
     (r"; 'whirlwise guide \w+' shows how", None),
     (r" \('whirlwise \w+'\)", None),
 )
 #: An option at the start of a complaint, such as ``--band got 'x' but expects``.
-OPTION: Final = re.compile(r"^--(offset|band|reference|ratio|captured-at)\b")
+OPTION: Final = re.compile(
+    r"^--(offset|band|reference|ratio|captured-at|cadence|drafting|yarn|length|wish|wished|label)\b"
+)
 LENGTHS: Final = re.compile(r"(\d+(?:\.\d+)?)(?: x (\d+(?:\.\d+)?))? mm\b")
 MM_PER_INCH: Final = 25.4
 

@@ -16,6 +16,9 @@ TEMPLATES: Final = Path(__file__).parent / "templates"
 NAVIGATION: Final = (
     ("photo", "/photo"),
     ("clip", "/clip"),
+    ("rhythm", "/rhythm"),
+    ("reckon", "/reckon"),
+    ("wheels", "/wheels"),
     ("kept", "/kept"),
 )
 

@@ -10,6 +10,7 @@ from starlette.requests import Request
 from .jobs import Jobs
 from .keys import Keys
 from .media import Media
+from .wheels import Wheels
 from .words import Words
 
 Units: TypeAlias = Literal["metric", "imperial"]
@@ -38,6 +39,11 @@ class State:
     words: Words
     phone_address: str | None = None
     stopping: Callable[[], bool] = field(default=lambda: False)
+
+    @property
+    def wheels(self) -> Wheels:
+        """Wheels that are kept in the folder."""
+        return Wheels(self.folder)
 
 
 def state_of(request: Request) -> State:

@@ -34,8 +34,8 @@ def yarn_map(
     return YarnMap(cadence_per_min, drafting_cm_per_min, use, whirls)
 
 
-def yarn_section(found: YarnMap, units: Units) -> Section:
-    """Tell which singles each whirl spins, with the map above."""
+def yarn_section(found: YarnMap, units: Units, *, drawn: bool = True) -> Section:
+    """Tell which singles each whirl spins, with the map beside it."""
     cadence = nominal_value(found.cadence_per_min)
     return Section(
         f"Yarn at {cadence:.0f} treadles a minute",
@@ -44,7 +44,7 @@ def yarn_section(found: YarnMap, units: Units) -> Section:
             f"{found.use.use}.",
         ),
         tables=(_table(found, units),),
-        drawing=_drawing(found, units),
+        drawing=_drawing(found, units) if drawn else None,
         place="left",
         points=(RULE, OTHER_YARNS, SOURCE.format(source=found.use.source)),
     )

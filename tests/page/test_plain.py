@@ -15,6 +15,8 @@ TYPED = re.compile(r"--[a-z]|'whirlwise ")
 SPEAKING = [
     *Path(vision.__file__).parent.rglob("*.py"),
     *(Path(show.__file__).parent / f"{name}_words.py" for name in ("photo", "clip", "slip", "rhythm")),
+    *(Path(show.__file__).parent / f"{name}_words.py" for name in ("wheel", "whirls", "time", "map")),
+    *(Path(show.__file__).parent / f"{name}.py" for name in ("quarrels", "report", "ladder_words")),
     Path(show.__file__).parent / "not_measured.py",
 ]
 

@@ -12,7 +12,20 @@ from whirlwise.cli.page.words import FOLDER, words
 
 HERE = Path(page.__file__).parent
 #: Sections whose names are put together from what happens.
-BY_WHAT_HAPPENS = {"nav", "progress", "plain", "guard", "uploads", "job", "kept", "reference", "guide"}
+BY_WHAT_HAPPENS = {
+    "nav",
+    "progress",
+    "plain",
+    "guard",
+    "uploads",
+    "job",
+    "kept",
+    "reference",
+    "guide",
+    "wheels",
+    "reckon",
+    "use",
+}
 #: A dotted name in quotes; places that are filled in while the page runs stand as in Python or JavaScript.
 SAID = re.compile(r"""["'`]([a-z]+)\.([a-z][\w-]*(?:\$?\{[\w.]+\}\w*)?)["'`]""")
 

@@ -4,6 +4,8 @@ The wheels are projected by ``cv2.projectPoints``; the card on them is ID-1 of I
 """
 
 import math
+from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -23,9 +25,11 @@ from tests.vision.drawn_wheels import (
     spindle_mm,
     wheel_with_card,
 )
-from uncertainties import UFloat
+from uncertainties import UFloat, ufloat
 
+import whirlwise.vision.photo as photo_module
 from whirlwise.vision.errors import WrongHintError
+from whirlwise.vision.fit.hypothesis import Hypothesis, standing
 from whirlwise.vision.measured import HALF_WIDTH_95, NotMeasured, Outcome
 from whirlwise.vision.photo import PhotoSettings, measure_photo
 from whirlwise.vision.photo_reading import PhotoReading, Point, WheelReading
@@ -194,6 +198,26 @@ def test_a_clock_is_round_and_has_no_band(tmp_path: Path) -> None:
         "The two straight runs of a drive band were not found. "
         "Tie any string tightly round wheel and whirl, and point at the whirl with --whirl X,Y."
     )
+
+
+def test_a_whirl_half_as_large_as_the_wheel_is_something_else(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A clock and the things beside it may look like rim and whirl; no spinning wheel has a ratio below 3."""
+
+    def with_large_whirl(hypotheses: Sequence[Hypothesis]) -> list[Hypothesis]:
+        return [replace(each, share=ufloat(0.5, 0.01)) for each in standing(hypotheses)]
+
+    monkeypatch.setattr(photo_module, "standing", with_large_whirl)
+    path = photo(tmp_path, wheel_with_card())
+    reading = measure_photo(path)
+    assert reading.whirls == ()
+    assert isinstance(reading.centre_distance_mm, NotMeasured)
+    assert isinstance(wheel_of(reading).outer_mm, NotMeasured)
+    assert "no spinning wheel" in reading.remarks[0]
+    # Who points at the whirl has said that it is one.
+    clicked = measure_photo(path, PhotoSettings(whirls_px=(WHIRL_CLICK,)))
+    assert ratio_of(clicked).nominal_value == pytest.approx(2.0)
 
 
 def paint_bar(painter: Painter, turn: float, reach_mm: tuple[float, float], width_mm: float) -> None:

@@ -21,6 +21,8 @@ RULED_OUT_COST = 12.0
 LEAST_AGREEMENT = 0.5
 #: A pose that stretches what is known of wheels so far, and so much farther than the other one, is ruled out.
 FAR_STRAINED, FAR_MORE = 3.0, 1.5
+#: References that carry a code are never something else; a rectangle may be a brick, a circle a plate.
+CODED_KINDS = frozenset({"marker", "sheet"})
 #: Poses nearer to each other than this are one.
 SAME_POSE_RAD = np.radians(3.0)
 #: What the model leaves out: moulded edges taken for round parts of the spindle move the whirl's place. Set
@@ -35,7 +37,8 @@ class Hypothesis:
     """One pose of the rim with all that was fitted from it.
 
     ``share`` is whirl pitch / wheel pitch, in double drive that of the flyer's whirl; ``bobbin_share`` that
-    of the bobbin's. ``disagreement`` says why no reference is used although there are several.
+    of the bobbin's. ``disagreement`` says why no reference is used although there are several;
+    ``reference_cost`` is the part of the fit's cost that is the references'.
     """
 
     seen: WheelPicture
@@ -44,6 +47,7 @@ class Hypothesis:
     share: UFloat | None
     bobbin_share: UFloat | None = None
     disagreement: NotMeasured | None = None
+    reference_cost: float = 0.0
 
     @property
     def best(self) -> Fit:
@@ -91,10 +95,18 @@ def standing(hypotheses: Sequence[Hypothesis]) -> list[Hypothesis]:
 
 
 def _outdone(hypothesis: Hypothesis, others: Sequence[Hypothesis]) -> bool:
-    """Whether the same pose, or another with no fewer parts, explains a reference that this one does not."""
+    """Whether another pose explains a reference that this one does not, and is to be believed for it.
+
+    That is so if it is the same pose after all, if no fewer parts agree on its spindle, or if the reference
+    carries a code.
+    """
     return not hypothesis.seen.references and any(
         other.seen.references
-        and (_agreement(other) >= _agreement(hypothesis) or _same_pose(other, hypothesis))
+        and (
+            _agreement(other) >= _agreement(hypothesis)
+            or _same_pose(other, hypothesis)
+            or any(reference.kind in CODED_KINDS for reference in other.seen.references)
+        )
         for other in others
     )
 
@@ -113,5 +125,6 @@ def _same_pose(one: Hypothesis, other: Hypothesis) -> bool:
 
 
 def _cost(hypothesis: Hypothesis) -> float:
-    """Misfit of what every hypothesis explains: the rim, the reference and the runs, without the parts."""
-    return hypothesis.band.cost_without_parts if hypothesis.band is not None else hypothesis.rim_fit.cost
+    """Misfit of what every hypothesis explains, rim and runs: without the parts, and without references."""
+    whole = hypothesis.band.cost_without_parts if hypothesis.band is not None else hypothesis.rim_fit.cost
+    return whole - hypothesis.reference_cost

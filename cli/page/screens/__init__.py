@@ -4,8 +4,10 @@ from typing import Final
 
 from starlette.routing import BaseRoute
 
-from . import clip, home, job, kept, phone, photo
+from . import clip, home, job, kept, phone, photo, reckon, rhythm, wheels
 
 ROUTES: Final[list[BaseRoute]] = [
-    route for screen in (home, photo, clip, kept, phone, job) for route in screen.ROUTES
+    route
+    for screen in (home, photo, clip, rhythm, reckon, wheels, kept, phone, job)
+    for route in screen.ROUTES
 ]

@@ -27,7 +27,7 @@ def watch(request: Request) -> Response:
         "clip.html",
         here="clip",
         medium=medium,
-        job=job_about(request, medium),
+        job=job_about(request, medium, "clip"),
         readings_json=for_scripts(medium.readings()),
         others=others,
     )

@@ -21,19 +21,20 @@ GLANCE_S: Final = 0.05
 Json = dict[str, Any]
 
 
-class _WrongOrderError(ValueError):
+class WrongOrderError(ValueError):
     """An order that the page's own scripts never send."""
 
 
 async def begin(request: Request) -> Response:
-    """Queue a job: ``{"kind", "media": {role: id}, ...}``; the rest is the task's own."""
+    """Queue a job: ``{"kind", "media": {role: id}, "wheels": [id], ...}``; the rest is the task's own."""
     state = state_of(request)
     try:
-        order = await _body(request)
+        order = await body_of(request)
         kind = str(order.pop("kind", ""))
         order["media"] = _media(state, order.get("media", {}))
+        order["wheels"] = _wheels(state, order.get("wheels", []))
         job = state.jobs.begin(kind, order)
-    except (_WrongOrderError, KeyError):
+    except (WrongOrderError, KeyError):
         return JSONResponse({"sentence": state.words("job.wrong_order")}, HTTPStatus.BAD_REQUEST)
     except TooManyJobsError:
         return JSONResponse({"sentence": state.words("job.too_many")}, HTTPStatus.SERVICE_UNAVAILABLE)
@@ -65,34 +66,59 @@ async def stop(request: Request) -> Response:
     return JSONResponse(_shown(state, job))
 
 
-async def _body(request: Request) -> Json:
+async def body_of(request: Request) -> Json:
     """Read a small JSON object."""
     body = b""
     async for piece in request.stream():
         body += piece
         if len(body) > MOST_JSON_BYTES:
-            raise _WrongOrderError
+            raise WrongOrderError
     try:
         order = json.loads(body)
     except ValueError as problem:
-        raise _WrongOrderError from problem
+        raise WrongOrderError from problem
     if not isinstance(order, dict):
-        raise _WrongOrderError
+        raise WrongOrderError
     return order
 
 
 def _media(state: State, asked: object) -> dict[str, dict[str, str]]:
     """Find what an order names, for a worker that knows nothing of ids."""
     if not isinstance(asked, dict):
-        raise _WrongOrderError
+        raise WrongOrderError
     found = {str(role): state.media.get(str(medium_id)) for role, medium_id in asked.items()}
     if None in found.values():
-        raise _WrongOrderError
+        raise WrongOrderError
     return {role: _told(medium) for role, medium in found.items() if medium is not None}
 
 
+def _wheels(state: State, asked: object) -> list[Json]:
+    """Find the wheels that an order names, each with the media whose readings were added to it."""
+    if not isinstance(asked, list):
+        raise WrongOrderError
+    found = [state.wheels.get(str(wheel_id)) for wheel_id in asked]
+    if None in found:
+        raise WrongOrderError
+    return [
+        {
+            "file": str(wheel.file),
+            "folder": str(wheel.folder),
+            "name": wheel.name,
+            "media": [_told(medium) for each in wheel.media_ids if (medium := state.media.get(each))],
+        }
+        for wheel in found
+        if wheel is not None
+    ]
+
+
 def _told(medium: Medium) -> dict[str, str]:
-    return {"file": str(medium.original), "folder": str(medium.folder), "name": medium.name}
+    return {
+        "id": medium.id,
+        "file": str(medium.original),
+        "folder": str(medium.folder),
+        "name": medium.name,
+        "kind": medium.kind,
+    }
 
 
 def _shown(state: State, job: Job) -> Json:

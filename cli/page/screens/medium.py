@@ -17,13 +17,15 @@ def medium_of(request: Request, kind: Kind | None = None) -> Medium | None:
     return medium if medium is not None and kind in (None, medium.kind) else None
 
 
-def job_about(request: Request, medium: Medium) -> str:
-    """Give the id of a job of this kind of medium that has not ended; empty if there is none."""
+def job_about(request: Request, medium: Medium, kind: str) -> str:
+    """Give the id of a job of some kind about a medium that has not ended; empty if there is none."""
     file = str(medium.original)
     running = [
         job.id
         for job in state_of(request).jobs.all()
-        if not job.ended and [each["file"] for each in job.order.get("media", {}).values()] == [file]
+        if not job.ended
+        and job.kind == kind
+        and file in [each["file"] for each in job.order.get("media", {}).values()]
     ]
     return running[-1] if running else ""
 

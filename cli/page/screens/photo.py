@@ -41,7 +41,7 @@ def measure(request: Request) -> Response:
         "photo.html",
         here="photo",
         medium=medium,
-        job=job_about(request, medium),
+        job=job_about(request, medium, "photo"),
         readings_json=for_scripts(medium.readings()),
         references=REFERENCES,
         coins=COINS,

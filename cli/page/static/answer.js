@@ -73,6 +73,7 @@ function beside(before, now) {
 /** Show a reading, beside the one before it if there is one; `ratioOf` finds the number to compare. */
 export function showAnswer(place, reading, before, ratioOf) {
   const told = reading.answer[units()];
+  document.dispatchEvent(new CustomEvent("measured", { detail: reading }));
   const now = ratioOf(reading);
   const then = before ? ratioOf(before) : null;
   // What the screen says before there is an answer, the answer says too.

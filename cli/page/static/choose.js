@@ -19,7 +19,7 @@ async function send(file) {
     };
     told(0);
     const { id, kind } = await sendFile(file, told);
-    if (isHere(kind)) location.assign(PLACES[kind] + id);
+    if (isHere(kind)) location.assign((chooser.dataset.to || PLACES[kind]) + id);
     else sending.textContent = w(`uploads.wrong_place_${kind}`, { name: file.name });
   } catch (trouble) {
     sending.textContent = trouble.message;

@@ -16,11 +16,14 @@ from ....vision.clip_reading import ClipReading, FlyerTurning, WheelTurning
 from ....vision.measured import NotMeasured
 from ...given.numbers import plain_number
 from ...given.points import point_px
+from ...keep.kept import UNNAMED_WHIRL
+from ...keep.numbers import clip_numbers
 from ...show.causes import Side
 from ...show.clip_words import clip_answer
 from ..media import keep_reading
 from ..worker import Json, Tell
 from .first_picture import first_picture
+from .keepable import reading_to_keep
 from .named import in_the_persons_words
 from .playing import make_playable
 from .preview import write_preview
@@ -69,6 +72,9 @@ def run(order: Json, tell: Tell) -> Json:
         "drawn": drawn(reading),
         "course": course(reading),
         "spectrum": spectrum(reading.flyer),
+        "kept": reading_to_keep(
+            "clip", medium, clip_numbers(reading, UNNAMED_WHIRL, by_hand=given.by_hand), said
+        ),
     }
     return {**document, "number": keep_reading(folder, document)}
 

@@ -10,9 +10,11 @@ from ....vision.open.picture import open_picture
 from ....vision.photo import PhotoSettings, measure_photo
 from ....vision.photo_reading import PhotoReading, Point, ReferenceReading
 from ...commands.photo import photo_settings
+from ...keep.numbers import photo_numbers
 from ...show.photo_words import photo_answer, ratio_interval
 from ..media import keep_reading
 from ..worker import Json, Tell
+from .keepable import reading_to_keep
 from .named import in_the_persons_words
 from .preview import write_preview
 from .told import interval_told, told
@@ -43,6 +45,7 @@ def run(order: Json, tell: Tell) -> Json:
             {"label": whirl.label, "ratio": interval_told(ratio_interval(whirl))} for whirl in reading.whirls
         ],
         "drawn": drawn(reading),
+        "kept": reading_to_keep("photo", medium, photo_numbers(reading), given),
     }
     return {**document, "number": keep_reading(folder, document)}
 

@@ -1,0 +1,170 @@
+"""What follows from a wheel's ratios, a cadence and a drafting speed, for a screen that asks often."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+from typing import Final
+
+from uncertainties import nominal_value
+
+from ....calc.ladder import CadenceRange, ladder_of
+from ....calc.output import Project, Stop, levers, project_time
+from ....calc.plying import balanced_ply_twist, singles_tex
+from ....calc.quantity import Quantity
+from ....calc.remedies import remedies, wanted_ratio
+from ....calc.whirls import choose_whirl
+from ....calc.yarn import twist_for_multiplier_per_cm
+from ....calc.yarn_facts import TwistUse
+from ...given.numbers import drafting_cm_per_min, plain_number
+from ...given.ratios import ratios_given
+from ...given.yarn import seconds, twist_use, yarn_count, yarn_length_m
+from ...show.answer import Answer
+from ...show.ladder_words import LadderTold, ladder_answer
+from ...show.report_contents import Section
+from ...show.report_ratios import ladder_drawing
+from ...show.report_yarn import yarn_map, yarn_section
+from ...show.time_words import time_answer
+from ...show.units import Units, amount, count_amount, few_digits
+from ...show.whirls_words import Wish, whirls_answer
+from ...trouble import WrongUsageError
+from ..plain import plain
+from ..words import words
+from ..worker import Json, Tell
+from .contents import answer_told, section_told
+from .named import in_the_persons_words
+
+#: How often hooks are changed and fibre is joined, and how long that takes (common practice, no source).
+HOOKS: Final = Stop("changing hooks", yarn_length_m("6+-4m", "").number, seconds("6+-4s", ""))
+JOINS: Final = Stop("joining", yarn_length_m("12+-8m", "").number, seconds("10+-6s", ""))
+#: Units in which a length of yarn in a minute, a count and a length are typed.
+TYPED_IN: Final[Mapping[Units, tuple[str, str, str]]] = {
+    "metric": ("cm", "m/100g", "m"),
+    "imperial": ("in", "yd/lb", "yd"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What stands in the fields, read."""
+
+    ratios: dict[str, Quantity]
+    cadence_per_min: Quantity
+    drafting_cm_per_min: Quantity
+    tex: Quantity
+    length_m: Quantity
+    plies: int
+    use: TwistUse
+    units: Units
+
+    @property
+    def kept(self) -> dict[str, Quantity]:
+        """What the choice of a whirl goes by."""
+        return {
+            "twist_per_cm_wished": self.wish.twist_per_cm,
+            "cadence_per_min": self.cadence_per_min,
+            "drafting_cm_per_min": self.drafting_cm_per_min,
+        }
+
+    @property
+    def wish(self) -> Wish:
+        """The twist that is usual for the singles of the yarn wished for."""
+        tex = singles_tex(self.tex, self.plies)
+        return Wish(twist_for_multiplier_per_cm(self.use.multiplier, tex), tex, self.plies, self.use)
+
+
+def run(order: Json, tell: Tell) -> Json:
+    """Reckon with what stands in the fields of ``given``, in ``units``; ``wheels[0]`` may tell the ratios.
+
+    Unless ``drawn``, it is done without the drawings, which take longer than all else.
+    """
+    asked = _asked(order)
+    part = partial(_part, asked=asked, drawn=bool(order.get("drawn", True)))
+    return {
+        "sections": [
+            part(words()("reckon.ladder"), _ladder),
+            part(words()("reckon.map"), _map),
+            part(words()("reckon.whirl"), _whirl),
+            part(words()("reckon.hours"), _hours),
+        ],
+        "fields": {units: _fields(asked, units) for units in TYPED_IN},
+    }
+
+
+def _asked(order: Json) -> Asked:
+    given = {name: str(value).strip() for name, value in order.get("given", {}).items()}
+    units: Units = "imperial" if order.get("units") == "imperial" else "metric"
+    per_minute, count, length = TYPED_IN[units]
+    fibre, _, use = (given.get("use") or "wool knitting").partition(" ")
+    wheels = order.get("wheels") or []
+    with in_the_persons_words(*wheels):
+        typed = [each for each in given.get("ratios", "").replace(";", ",").split(",") if each.strip()]
+        return Asked(
+            ratios=ratios_given([] if wheels else typed, Path(wheels[0]["file"]) if wheels else None),
+            cadence_per_min=plain_number(given.get("cadence", ""), "--cadence", example="60"),
+            drafting_cm_per_min=drafting_cm_per_min(f"{given.get('drafting', '')}{per_minute}", "--drafting"),
+            tex=yarn_count(f"{given.get('yarn', '')}{count}", "--yarn").tex,
+            length_m=yarn_length_m(f"{given.get('length', '')}{length}", "--length").wished,
+            plies=min(max(int(given.get("plies") or 1), 1), 12),
+            use=twist_use(fibre, use),
+            units=units,
+        )
+
+
+def _part(heading: str, part: Callable[[str, Asked, bool], Json], asked: Asked, drawn: bool) -> Json:
+    """Give a part, or why it cannot be reckoned; the others stand all the same."""
+    try:
+        return part(heading, asked, drawn)
+    except ValueError as problem:
+        trouble = plain(str(problem))
+        if not isinstance(problem, WrongUsageError):
+            trouble = words()("reckon.cannot", why=trouble)
+        return section_told(Section(heading, (trouble,)))
+
+
+def _ladder(heading: str, asked: Asked, drawn: bool) -> Json:
+    ladder = ladder_of(asked.ratios)
+    cadence = float(nominal_value(asked.cadence_per_min))
+    told = answer_told(heading, ladder_answer(LadderTold(ladder, CadenceRange(cadence, cadence))))
+    if not drawn:
+        return told
+    return {**told, "drawing": section_told(Section("", drawing=ladder_drawing(ladder)))["drawing"]}
+
+
+def _map(heading: str, asked: Asked, drawn: bool) -> Json:
+    found = yarn_map(asked.ratios, asked.cadence_per_min, asked.drafting_cm_per_min, asked.use)
+    return {**section_told(yarn_section(found, asked.units, drawn=drawn)), "heading": heading}
+
+
+def _whirl(heading: str, asked: Asked, _: bool) -> Json:
+    choice = choose_whirl(asked.ratios, **asked.kept)
+    costs = remedies(choice.ranked, **asked.kept)
+    answer = whirls_answer(choice, asked.wish, costs, wanted_ratio(**asked.kept), asked.units)
+    return answer_told(heading, answer)
+
+
+def _hours(heading: str, asked: Asked, _: bool) -> Json:
+    drafted_m = asked.drafting_cm_per_min / 100
+    project = Project(
+        length_m=asked.length_m,
+        plies=asked.plies,
+        drafting_m_per_min=drafted_m,
+        # With the same whirl and cadence, less twist lets the yarn run through faster by as much.
+        plying_m_per_min=drafted_m / balanced_ply_twist(1.0),
+        spinning_stops=(HOOKS, JOINS),
+        plying_stops=(HOOKS,),
+    )
+    answer: Answer = time_answer(project, project_time(project), levers(project), asked.units, told=False)
+    return answer_told(heading, answer)
+
+
+def _fields(asked: Asked, units: Units) -> Json:
+    """What was typed, in either units, so that a change of units changes nothing that is meant."""
+    drafted = amount(asked.drafting_cm_per_min, "speed", units)[0].value
+    long = amount(asked.length_m, "yarn", units)[0].value
+    count = count_amount(asked.tex, units)[0].value
+    return {
+        "drafting": few_digits(drafted, 4),
+        "length": few_digits(long, 4),
+        "yarn": few_digits(count, 4),
+    }

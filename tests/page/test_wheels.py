@@ -1,0 +1,273 @@
+"""Wheels that are kept: begun, told, changed from two sides, handed on; no id is ever used as a path."""
+
+import base64
+import csv
+import io
+import json
+from typing import Any
+
+import cv2
+import numpy as np
+import pytest
+from starlette.testclient import TestClient
+from tests.cli.conftest import photo_reading as photo_reading
+from uncertainties import ufloat
+
+from whirlwise.calc.wheel import Dimension, reading_of
+from whirlwise.cli.keep.entries import KeptReading
+from whirlwise.cli.keep.entries_text import reading_document
+from whirlwise.cli.keep.numbers import photo_numbers
+from whirlwise.cli.keep.store import read_wheel
+from whirlwise.cli.page.file_kinds import JPEG
+from whirlwise.cli.page.jobs import Job, Jobs
+from whirlwise.cli.page.media import Medium, keep_reading
+from whirlwise.cli.page.state import State
+from whirlwise.cli.page.tasks import photo
+from whirlwise.cli.page.tasks import wheel as task
+from whirlwise.cli.page.wheels import Wheel
+from whirlwise.cli.trouble import WrongUsageError
+from whirlwise.vision.photo_reading import PhotoReading
+
+Json = dict[str, Any]
+
+
+def quiet(what: str, share: float) -> None: ...
+
+
+@pytest.fixture
+def kept(state: State) -> Wheel:
+    return state.wheels.begin("attic")
+
+
+def measured(state: State, ratio: float, name: str = "attic.jpg", sign: str = "a") -> Medium:
+    """A picture of which a ratio was measured, within 1 % (standard uncertainty)."""
+    arrived = state.media.arriving()
+    arrived.write_bytes(sign.encode())
+    medium = state.media.keep(arrived, name, JPEG)
+    reading = reading_of("new", {Dimension("ratio", "whirl"): ufloat(ratio, ratio / 100)})
+    entry = KeptReading("photo", name, sign * 64, "2024-05-01T10:00:00", "the camera's note", {}, reading)
+    keep_reading(medium.folder, {"kept": reading_document(entry)})
+    return medium
+
+
+def order(wheel: Wheel, medium: Medium | None = None, **more: object) -> Json:
+    """What a worker is told."""
+    told = {"file": str(wheel.file), "folder": str(wheel.folder), "name": wheel.name, "media": []}
+    media = {}
+    if medium is not None:
+        media["measured"] = {
+            "id": medium.id,
+            "file": str(medium.original),
+            "folder": str(medium.folder),
+            "name": medium.name,
+            "kind": medium.kind,
+        }
+    return {"wheels": [told], "media": media, **more}
+
+
+def add(state: State, wheel: Wheel, ratio: float, sign: str) -> Json:
+    medium = measured(state, ratio, f"{sign}.jpg", sign)
+    return task.add(order(wheel, medium, of="reading", number=1), quiet)
+
+
+def test_a_wheel_is_begun_listed_and_opened(browser: TestClient) -> None:
+    begun = browser.post("/wheels", json={"name": " ../../attic <b> "})
+    assert begun.status_code == 201
+    wheel_id = begun.json()["id"]
+    assert browser.get("/wheels/names").json() == [{"id": wheel_id, "name": "attic <b>"}]
+    assert "attic &lt;b&gt;" in browser.get(f"/wheels/{wheel_id}").text
+    assert "attic &lt;b&gt;" in browser.get("/wheels").text
+
+
+@pytest.mark.parametrize("body", [{}, {"name": " "}, {"name": None}])
+def test_a_wheel_needs_a_name(browser: TestClient, body: Json) -> None:
+    answer = browser.post("/wheels", json=body)
+    assert (answer.status_code, answer.json()["sentence"]) == (400, "Give the wheel a name first.")
+
+
+def test_only_the_page_itself_begins_one(browser: TestClient) -> None:
+    assert browser.post("/wheels", json={"name": "x"}, headers={"Origin": "http://evil"}).status_code == 403
+
+
+@pytest.mark.parametrize("wheel_id", ["..", "%2e%2e", "0123456789abcdef", "..%2f..%2fmedia", "making-x"])
+@pytest.mark.parametrize("what", ["", "/report"])
+def test_what_is_no_wheel_is_not_there(browser: TestClient, wheel_id: str, what: str) -> None:
+    if wheel_id != "..":  # which the client itself makes /wheels/.. into /
+        assert browser.get(f"/wheels/{wheel_id}{what}").status_code == 404
+    assert browser.post(f"/wheels/{wheel_id}/delete").status_code in (404, 405)
+
+
+def test_deleted_and_back_again(browser: TestClient, state: State, kept: Wheel) -> None:
+    assert browser.post(f"/wheels/{kept.id}/delete").status_code == 204
+    assert browser.get(f"/wheels/{kept.id}").status_code == 404
+    assert state.wheels.all() == []
+    assert browser.post(f"/wheels/{kept.id}/restore").status_code == 204
+    assert state.wheels.all() == [kept]
+
+
+def test_an_order_cannot_name_a_file(browser: TestClient) -> None:
+    """What the browser says of wheels are ids; a path in their place is refused."""
+    for wheels in (["/etc"], [{"file": "/etc/passwd"}], {"file": "/etc/passwd"}, "x"):
+        answer = browser.post("/jobs", json={"kind": "echo", "wheels": wheels})
+        assert answer.status_code == 400, wheels
+
+
+def test_an_order_reaches_the_worker_with_the_wheels_file(
+    browser: TestClient, state: State, kept: Wheel, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[Json] = []
+    begin = Jobs.begin
+
+    def note(jobs: Jobs, kind: str, order: Json) -> Job:
+        asked.append(order)
+        return begin(jobs, kind, order)
+
+    monkeypatch.setattr(Jobs, "begin", note)
+    browser.post("/jobs", json={"kind": "echo", "say": "x", "wheels": [kept.id]})
+    (told,) = asked[0]["wheels"]
+    assert (told["file"], told["name"]) == (str(kept.file), "attic")
+
+
+def test_a_report_brings_its_own_policy(browser: TestClient, kept: Wheel) -> None:
+    kept.report.write_text("<p>report")
+    answer = browser.get(f"/wheels/{kept.id}/report")
+    policy = answer.headers["Content-Security-Policy"]
+    assert "default-src 'none'" in policy
+    assert "script-src" not in policy
+    assert answer.headers["X-Content-Type-Options"] == "nosniff"
+    assert "script-src 'self'" in browser.get("/wheels").headers["Content-Security-Policy"]
+
+
+def test_a_reading_is_kept_with_a_wheel(state: State, kept: Wheel) -> None:
+    medium = measured(state, 12.5)
+    asked = order(kept, medium, of="reading", number=1, label=" small ")
+    assert task.add(asked, quiet) == {"id": "photo-1", "replaced": False}
+    assert task.add(asked, quiet) == {"id": "photo-1", "replaced": True}
+    (reading,) = read_wheel(kept.file).readings
+    assert reading.reading.values == {Dimension("ratio", "small"): 12.5}
+    assert kept.media_ids == [medium.id]
+
+
+@pytest.mark.parametrize(
+    ("of", "number"), [("reading", 2), ("about", 1), ("reading", "../1"), ("../reading", 1), ("rhythm", 1)]
+)
+def test_what_was_not_measured_is_not_kept(state: State, kept: Wheel, of: str, number: object) -> None:
+    with pytest.raises(WrongUsageError, match=r"not kept any more"):
+        task.add(order(kept, measured(state, 12.5), of=of, number=number), quiet)
+    assert not kept.file.exists()
+
+
+def test_nothing_trustworthy_is_not_kept(state: State, kept: Wheel) -> None:
+    medium = measured(state, 12.5)
+    number = keep_reading(medium.folder, {"kept": None})
+    with pytest.raises(WrongUsageError, match="Nothing trustworthy"):
+        task.add(order(kept, medium, of="reading", number=number), quiet)
+
+
+def test_a_measured_picture_leaves_what_a_wheel_takes(
+    state: State, kept: Wheel, photo_reading: PhotoReading, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Every number of the reading comes through, as it would by the command."""
+    monkeypatch.setattr(photo, "measure_photo", lambda path, settings: photo_reading)
+    arrived = state.media.arriving()
+    arrived.write_bytes(cv2.imencode(".jpg", np.full((90, 120, 3), 128, np.uint8))[1].tobytes())
+    medium = state.media.keep(arrived, "attic.jpg", JPEG)
+    told = {"file": str(medium.original), "folder": str(medium.folder), "name": medium.name}
+    outcome = photo.run({"media": {"picture": told}, "given": {"band": "2.4mm"}}, quiet)
+    task.add(order(kept, medium, of="reading", number=outcome["number"]), quiet)
+    (reading,) = read_wheel(kept.file).readings
+    expected = photo_numbers(photo_reading)
+    assert set(reading.reading.values) == set(expected)
+    for dimension, value in reading.reading.values.items():
+        assert value == pytest.approx(float(expected[dimension].n), rel=1e-9)
+    assert dict(reading.how) == {"--band": "2.4mm"}
+
+
+def test_an_empty_wheel_says_so(kept: Wheel) -> None:
+    shown = task.show(order(kept), quiet)
+    assert (shown["entries"], shown["undo"], shown["restore"], shown["says"]) == ([], None, None, [])
+
+
+def test_two_readings_are_brought_together(state: State, kept: Wheel) -> None:
+    """Two like numbers of 1 % each: the mean is known to 1 % / sqrt 2 (textbook)."""
+    add(state, kept, 12.4, "a")
+    add(state, kept, 12.6, "b")
+    shown = task.show(order(kept), quiet)
+    row = shown["sections"][0]["tables"][0]["rows"][0]
+    low, high = (float(each) for each in row[3].split(" to "))
+    assert float(row[2]) == pytest.approx(12.5, rel=0.001)
+    assert (high - low) / 2 == pytest.approx(1.96 * 12.5 * 0.01 / 2**0.5, rel=0.06)
+    assert [each["id"] for each in shown["entries"]] == ["photo-1", "photo-2"]
+    assert "style=" not in shown["sections"][0]["drawing"]
+
+
+def test_a_quarrel_is_named(state: State, kept: Wheel) -> None:
+    for ratio, sign in ((12.5, "a"), (12.52, "b"), (25.0, "c")):
+        add(state, kept, ratio, sign)
+    told = " ".join(task.show(order(kept), quiet)["quarrels"])
+    assert "c.jpg (photo-3) says 25" in told
+    assert "--" not in told
+
+
+def test_left_out_taken_back_and_brought_back(state: State, kept: Wheel) -> None:
+    add(state, kept, 12.5, "a")
+    add(state, kept, 25.0, "b")
+    task.withdraw(order(kept, entry="photo-2"), quiet)
+    shown = task.show(order(kept), quiet)
+    assert [each["id"] for each in shown["entries"]] == ["photo-1"]
+    task.undo(order(kept, step=shown["undo"]), quiet)
+    shown = task.show(order(kept), quiet)
+    assert len(shown["entries"]) == 2
+    task.restore(order(kept, step=shown["restore"]), quiet)
+    assert len(read_wheel(kept.file).readings) == 1
+
+
+def test_only_what_was_seen_is_taken_back(state: State, kept: Wheel) -> None:
+    add(state, kept, 12.5, "a")
+    seen = task.show(order(kept), quiet)["undo"]
+    add(state, kept, 12.6, "b")
+    with pytest.raises(WrongUsageError, match="changed meanwhile"):
+        task.undo(order(kept, step=seen), quiet)
+    assert len(read_wheel(kept.file).readings) == 2
+
+
+def test_export(state: State, kept: Wheel) -> None:
+    add(state, kept, 12.5, "a")
+    table = base64.b64decode(task.export({**order(kept), "as": "csv"}, quiet)["content"]).decode("utf-8-sig")
+    rows = list(csv.DictReader(io.StringIO(table)))
+    assert {row["told_by"] for row in rows} == {"all together", "photo-1"}
+    whole = json.loads(base64.b64decode(task.export({**order(kept), "as": "json"}, quiet)["content"]))
+    assert whole["told"]["ratios"][0]["ratio"]["value"] == pytest.approx(12.5, rel=1e-3)
+
+
+def test_report(state: State, kept: Wheel) -> None:
+    add(state, kept, 12.5, "a")
+    asked = order(kept, given={"cadence": "60", "drafting": "250cm", "wish": "6-18"}, units="metric")
+    assert task.report(asked, quiet) == {"hints": []}
+    page = kept.report.read_text(encoding="utf-8")
+    assert "<h1>attic</h1>" in page
+    assert "Yarn at 60 treadles a minute" in page
+    hints = task.report(order(kept, given={}), quiet)["hints"]
+    assert hints
+    assert "--" not in hints[0]
+
+
+def test_wheels_side_by_side(state: State, kept: Wheel) -> None:
+    add(state, kept, 12.5, "a")
+    other = state.wheels.begin("attic")
+    asked = order(kept, given={"wish": "6-18"})
+    with pytest.raises(WrongUsageError, match="two wheels"):
+        task.compare(asked, quiet)
+    asked["wheels"] += order(other)["wheels"]
+    with pytest.raises(WrongUsageError, match="No ratio of attic is known"):
+        task.compare(asked, quiet)
+    add(state, other, 7.0, "b")
+    compared = task.compare(asked, quiet)
+    assert "attic (2)" in compared["texts"][0]
+
+
+def test_a_damaged_file_is_told_by_the_wheels_name(kept: Wheel) -> None:
+    kept.file.write_text("{")
+    with pytest.raises(Exception, match=r"^attic cannot be used as a wheel's file"):
+        task.show(order(kept), quiet)
+    assert kept.file.read_text() == "{"

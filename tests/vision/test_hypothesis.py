@@ -1,0 +1,92 @@
+"""Which poses of the rim are left standing: rules of the program, tried on poses with known merits."""
+
+from types import SimpleNamespace
+from typing import cast
+
+import numpy as np
+from tests.vision.drawn_wheels import WHEEL
+from uncertainties import ufloat
+
+from whirlwise.vision.fit.hypothesis import Hypothesis, covering, standing
+from whirlwise.vision.fit.joint import Fit
+from whirlwise.vision.fit.wheel_fit import WheelFit, WheelPicture
+from whirlwise.vision.measured import HALF_WIDTH_95
+
+
+def pose(
+    *,
+    tilt: float,
+    cost: float,
+    agree: float = 3.0,
+    strain: float = 0.0,
+    reference_cost: float | None = None,
+    kind: str = "card",
+) -> Hypothesis:
+    """A pose tilted so far, with what speaks for and against it; ``reference_cost``: it has a reference."""
+    fit = Fit({**WHEEL, "tilt_x": tilt, "tilt_y": 0.0}, np.eye(len(WHEEL)), cost, 1.0, strain)
+    seen = SimpleNamespace(references=() if reference_cost is None else (SimpleNamespace(kind=kind),))
+    place = SimpleNamespace(weight=agree) if agree else None
+    band = SimpleNamespace(fit=fit, place=place, cost_without_parts=cost)
+    return Hypothesis(
+        cast(WheelPicture, seen),
+        fit,
+        cast(WheelFit, band),
+        ufloat(0.1, 0.001),
+        reference_cost=reference_cost or 0.0,
+    )
+
+
+def test_poses_that_fit_alike_both_stand_the_better_one_first() -> None:
+    worse, better = pose(tilt=0.3, cost=45.0), pose(tilt=-0.3, cost=40.0)
+    assert standing([worse, better]) == [better, worse]
+
+
+def test_a_pose_that_fits_much_worse_is_ruled_out() -> None:
+    worse, better = pose(tilt=0.3, cost=60.0), pose(tilt=-0.3, cost=40.0)
+    assert standing([worse, better]) == [better]
+
+
+def test_a_pose_reached_twice_is_one() -> None:
+    one, again = pose(tilt=0.300, cost=40.0), pose(tilt=0.301, cost=41.0)
+    assert standing([one, again]) == [one]
+
+
+def test_where_hardly_any_parts_agree_the_pose_is_wrong() -> None:
+    wrong, right = pose(tilt=0.3, cost=39.0, agree=1.0), pose(tilt=-0.3, cost=40.0)
+    assert standing([wrong, right]) == [right]
+
+
+def test_what_agrees_in_a_pose_out_of_the_question_rules_nothing_out() -> None:
+    wrong, right = pose(tilt=0.3, cost=39.0, agree=4.0, strain=4.0), pose(tilt=-0.3, cost=40.0, agree=0.0)
+    assert standing([wrong, right]) == [right]
+
+
+def test_a_pose_that_explains_a_reference_outdoes_one_that_does_not() -> None:
+    without, scaled = pose(tilt=0.3, cost=40.0), pose(tilt=-0.3, cost=46.0, reference_cost=8.0)
+    assert standing([without, scaled]) == [scaled]
+
+
+def test_a_reference_does_not_outdo_a_pose_with_more_parts() -> None:
+    without = pose(tilt=0.3, cost=40.0, agree=6.0)
+    scaled = pose(tilt=-0.3, cost=52.0, agree=3.5, reference_cost=8.0)
+    assert standing([without, scaled]) == [without, scaled]
+
+
+def test_a_reference_with_a_code_outdoes_any_pose_that_does_not_explain_it() -> None:
+    without = pose(tilt=0.3, cost=40.0, agree=6.0)
+    scaled = pose(tilt=-0.3, cost=52.0, agree=3.5, reference_cost=8.0, kind="marker")
+    assert standing([without, scaled]) == [scaled]
+
+
+def test_the_misfit_of_a_reference_does_not_speak_against_the_pose_that_has_it() -> None:
+    without = pose(tilt=0.3, cost=40.0, agree=6.0)
+    scaled = pose(tilt=-0.3, cost=46.0, agree=3.5, reference_cost=8.0)
+    assert standing([without, scaled]) == [scaled, without]
+
+
+def test_covering_reaches_the_far_ends_of_all_intervals() -> None:
+    covered = covering([ufloat(10.0, 0.1), ufloat(10.5, 0.2)])
+    assert covered.nominal_value == 10.0
+    assert HALF_WIDTH_95 * covered.std_dev == 0.5 + HALF_WIDTH_95 * 0.2
+    alone = ufloat(10.0, 0.1)
+    assert covering([alone]) is alone
