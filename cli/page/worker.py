@@ -23,6 +23,9 @@ Task: TypeAlias = Callable[[Json, Tell], Json]
 EVERY_S: Final = 0.1
 #: Added to a worker's niceness, so that the page answers while all cores measure.
 NICENESS: Final = 5
+#: Threads of the linear algebra wait for each other in busy loops. Of a worker that yields to the page, one
+#: waited for minutes for another that got no turn; each lane has a core, and so no need of them.
+THREAD_LIMITS: Final = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
 
 
 def work(connection: Connection, warm: Sequence[str] = ()) -> None:
@@ -35,6 +38,8 @@ def work(connection: Connection, warm: Sequence[str] = ()) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     if hasattr(os, "nice"):
         os.nice(NICENESS)
+    # The libraries read this once, when they are loaded.
+    os.environ.update(dict.fromkeys(THREAD_LIMITS, "1"))
     for module in warm:
         # What cannot be loaded is told by the first job that needs it.
         with suppress(ImportError):

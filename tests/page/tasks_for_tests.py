@@ -42,4 +42,4 @@ def fault(order: Json, tell: Tell) -> Json:
 
 
 def process(order: Json, tell: Tell) -> Json:
-    return {"process": os.getpid()}
+    return {"process": os.getpid(), "threads": os.environ["OPENBLAS_NUM_THREADS"]}

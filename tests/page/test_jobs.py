@@ -39,6 +39,12 @@ def test_a_job_gives_what_its_task_gave(jobs: Jobs) -> None:
     assert (done.state, done.outcome, done.share) == ("done", {"said": [1, "two", None]}, 1.0)
 
 
+def test_a_worker_keeps_to_one_thread_of_linear_algebra(jobs: Jobs) -> None:
+    outcome = wait_for(jobs, jobs.begin("process", {})).outcome
+    assert outcome is not None
+    assert outcome["threads"] == "1"
+
+
 def test_progress_is_told(jobs: Jobs) -> None:
     job = jobs.begin("slow", {})
     end_s = time.monotonic() + LONGEST_S
