@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 def clips(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> dict[str, Path]:
     """Two clips whose rhythm is known by hand: 3 % of spread, then 1 %."""
 
-    def measure(path: Path, settings: object) -> SessionReading:
+    def measure(path: Path, settings: object, progress: object = None) -> SessionReading:
         rhythm = rhythm_by_hand(3.0 if path.name == "monday.mp4" else 1.0)
         return SessionReading(path.name, 41.0, ufloat(60.0, 0.01), np.empty((0, 2)), rhythm, ())
 
