@@ -202,7 +202,11 @@ def test_two_tabs_lose_nothing(browser: Browser, served: Served, attic: str) -> 
     browser.one("#entries button").click()
     shown(browser, "photo-1 counts no more.")
     shown(browser, "photo-2")
-    assert [each.text for each in browser.all("#entries tbody th")] == ["photo-2"]
+    browser.until(
+        lambda: [each.text for each in browser.all("#entries tbody th")] == ["photo-2"],
+        "one reading",
+        LONGEST_S,
+    )
     browser.one("#undo").click()
     browser.until(lambda: len(browser.all("#entries tbody tr")) == 2, "both readings", LONGEST_S)
 

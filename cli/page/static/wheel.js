@@ -13,19 +13,25 @@ const { id, name } = element("wheel").dataset;
 const said = element("said");
 const wheels = [id];
 let now = null;
+let asked = 0;
 
 // Showing.
 
+// Shows the wheel as it is kept now; tells whether nothing went wrong.
 async function show() {
+  const turn = ++asked;
+  let latest;
   const begin = () => beginJob("wheel", {}, { wheels, units: units() });
   // What is there stays until the new is there, so that nothing jumps.
   try {
-    now = now ? await askFor("wheel", { wheels, units: units() }) : await work(element("working"), begin);
+    latest = now ? await askFor("wheel", { wheels, units: units() }) : await work(element("working"), begin);
   } catch (problem) {
     said.replaceChildren(trouble(problem));
-    return;
+    return false;
   }
-  if (!now) return;
+  // An answer that was overtaken by a later question may be out of date.
+  if (!latest || turn !== asked) return true;
+  now = latest;
   const known = now.entries.length > 0;
   element("empty").hidden = known;
   element("hand-on").hidden = element("entries").hidden = !known;
@@ -35,6 +41,7 @@ async function show() {
   element("entries").querySelector("tbody").replaceChildren(...now.entries.map(entry));
   steps();
   element("wheel").dataset.shown = String(Number(element("wheel").dataset.shown ?? 0) + 1);
+  return true;
 }
 
 function quarrels() {
@@ -64,11 +71,11 @@ function steps() {
 async function change(kind, order, words) {
   try {
     await askFor(kind, { ...order, wheels });
-    said.textContent = words;
+    if (await show()) said.textContent = words;
   } catch (problem) {
     said.replaceChildren(trouble(problem));
+    await show();
   }
-  await show();
   // What was pressed may be gone.
   if (document.activeElement === document.body) [element("undo"), element("restore")].find((each) => !each.hidden)?.focus();
 }
