@@ -144,10 +144,7 @@ def _band(seen: WheelPicture, pair: RunPair, choices: Sequence[Choice], settings
     scaled = next((choice.fit for choice in choices if choice.seen.references), None)
     lab, radius_px = seen.picture.lab, seen.rim.ellipse.mean_radius_px
     thickness_px = [_cord_px(scaled, run, settings) for run in pair.runs]
-    one, other = (
-        _surely_there(cords_along(lab, run, radius_px, thick))
-        for run, thick in zip(pair.runs, thickness_px, strict=True)
-    )
+    one, other = map(_surely_there, cords_along(lab, pair.runs, radius_px, thickness_px))
     double = len(one) * len(other) > 1
     return _Band(pair, (one, other), cord_pairs(lab, pair.runs, radius_px, thickness_px[0]) if double else [])
 

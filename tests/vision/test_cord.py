@@ -1,6 +1,7 @@
 """The centre line of drawn cords: evenly lit, lit from one side, beside each other, hidden, in noise."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import cv2
 import numpy as np
@@ -11,6 +12,7 @@ from tests.vision.drawn_pictures import Bgr, Points, as_bgr, averaged
 from whirlwise.vision.find.cord import CordLine, cord_pairs, cords_along
 from whirlwise.vision.find.edges import lab_pixels
 from whirlwise.vision.find.runs import BandRun
+from whirlwise.vision.measured import HALF_WIDTH_95
 
 SIZE = (420, 150)
 #: Usual cords of a wheel of this radius are 3.8 px thick in the picture.
@@ -78,7 +80,7 @@ def run(off_start_px: float = 1.5, off_end_px: float = -2.0) -> BandRun:
 
 
 def found(bgr: Bgr, thickness_px: float | None = None) -> list[CordLine]:
-    return cords_along(lab_pixels(bgr), run(), RIM_RADIUS_PX, thickness_px)
+    return cords_along(lab_pixels(bgr), [run()], RIM_RADIUS_PX, [thickness_px])[0]
 
 
 def offsets_px(cord: CordLine) -> tuple[float, float]:
@@ -113,7 +115,7 @@ def test_a_cord_darker_than_the_wall(thickness_px: float) -> None:
 @pytest.mark.parametrize(("off_start_px", "off_end_px"), [(0.0, 0.0), (-3.0, 3.0), (4.0, 4.0)])
 def test_where_the_run_was_guessed_does_not_matter(off_start_px: float, off_end_px: float) -> None:
     lab = lab_pixels(drawn((0.0, 4.0, even)))
-    (cord,) = cords_along(lab, run(off_start_px, off_end_px), RIM_RADIUS_PX)
+    ((cord,),) = cords_along(lab, [run(off_start_px, off_end_px)], RIM_RADIUS_PX)
     assert worst_px(cord) < TOLERANCE_PX
 
 
@@ -140,7 +142,31 @@ def test_half_a_cord_of_told_thickness_is_not_taken_for_the_whole(thickness_px: 
     (cord,) = found(drawn((0.0, thickness_px, lambda u: half_as_the_wall(sense * u))), thickness_px)
     # The middle of what differs from the wall lies a quarter of the thickness off. A grey picture does not
     # tell on which side of it the unseen half lies, so either side will do if the other lies in the doubt.
-    assert worst_px(cord) < cord.doubt_px + TOLERANCE_PX
+    assert worst_px(cord) < HALF_WIDTH_95 * cord.doubt_px + TOLERANCE_PX
+
+
+def beside(offset_px: float) -> BandRun:
+    """A run that keeps a distance from the usual one."""
+    usual = run()
+    return replace(
+        usual, start_px=usual.start_px + offset_px * ACROSS, end_px=usual.end_px + offset_px * ACROSS
+    )
+
+
+@pytest.mark.parametrize("sense", [1.0, -1.0])
+def test_the_other_run_tells_that_half_a_cord_is_not_the_whole(sense: float) -> None:
+    """Both runs are of one band: what is half as thick on one of them is not all of it."""
+    apart_px, thickness_px = 35.0, 5.5
+    bgr = drawn(
+        (-apart_px, thickness_px, even), (apart_px, thickness_px, lambda u: half_as_the_wall(sense * u))
+    )
+    lab = lab_pixels(bgr)
+    ((alone,),) = cords_along(lab, [beside(apart_px)], RIM_RADIUS_PX)
+    (whole,), (half,) = cords_along(lab, [beside(-apart_px), beside(apart_px)], RIM_RADIUS_PX)
+    assert worst_px(whole, -apart_px) < TOLERANCE_PX
+    assert worst_px(half, apart_px) < HALF_WIDTH_95 * half.doubt_px
+    # Alone it is sure of the wrong place.
+    assert worst_px(alone, apart_px) > HALF_WIDTH_95 * alone.doubt_px + TOLERANCE_PX
 
 
 @pytest.mark.parametrize("thickness_px", [4.0, 5.5])

@@ -26,7 +26,7 @@ def pose(
     fit = Fit({**WHEEL, "tilt_x": tilt, "tilt_y": 0.0}, np.eye(len(WHEEL)), cost, 1.0, strain)
     seen = SimpleNamespace(references=() if reference_cost is None else (SimpleNamespace(kind=kind),))
     place = SimpleNamespace(weight=agree) if agree else None
-    band = SimpleNamespace(fit=fit, place=place, cost_without_parts=cost)
+    band = SimpleNamespace(fit=fit, place=place, without_parts=fit)
     return Hypothesis(
         cast(WheelPicture, seen),
         fit,

@@ -30,7 +30,7 @@ def hypothesis(wheel: UFloat, meeting: UFloat, apart: UFloat, rim: UFloat) -> Hy
     names = ("rim_radius", "pitch_radius", "loop1_radius", "spindle_distance")
     values = dict(zip(names, (rim.n, wheel.n, whirl.n, apart.n), strict=True))
     fit = Fit(values, covariance, 0.0, 1.0)
-    band = WheelFit(fit, cast(BandSeen, None), None, 0.0)
+    band = WheelFit(fit, cast(BandSeen, None), None, fit)
     return Hypothesis(cast(WheelPicture, None), fit, band, None)
 
 

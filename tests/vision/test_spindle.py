@@ -73,6 +73,19 @@ def test_two_places_for_which_equally_much_speaks_are_rivals() -> None:
     assert len(place.parts) == 2
 
 
+def test_a_place_for_which_few_parts_speak_is_no_rival() -> None:
+    """One edge near the band plane tells its place sharply; three say that it is another thing's."""
+    other = (ALONG_MM + 12.0) * unit(WHEEL["spindle_angle"])
+    strangers = [part(1.0, middle_mm=other), part(15.0, middle_mm=other)]
+    place = place_spindle(SCENE, [part(6.0), part(15.0), part(22.0), *strangers[:1]], ALONG_MM + 5.0, 15.0)
+    assert place is not None
+    assert place.along_mm == pytest.approx(ALONG_MM, abs=2 * STEP_MM)
+    assert place.rivals_mm == ()
+    again = place_spindle(SCENE, [part(6.0), part(15.0), part(22.0), *strangers], ALONG_MM + 5.0, 15.0)
+    assert again is not None
+    assert len(again.rivals_mm) == 1
+
+
 def test_a_part_farther_away_is_known_less_well() -> None:
     """A spindle that leans by 0.015 rad shifts a part by that much of its height."""
     near, far = (place_spindle(SCENE, [part(height)], ALONG_MM, 10.0) for height in (6.0, 100.0))

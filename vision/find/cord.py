@@ -7,7 +7,7 @@ behind. Therefore the whole profile across the cord is explained, with both its 
 
 from collections.abc import Sequence
 from copy import copy
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -59,26 +59,81 @@ class CordLine:
 
 
 def cords_along(
-    lab: Pixels, run: BandRun, rim_radius_px: float, thickness_px: float | None = None
-) -> list[CordLine]:
-    """Return the cords near a run: one, two that keep apart, or none; the clearest first.
+    lab: Pixels,
+    runs: Sequence[BandRun],
+    rim_radius_px: float,
+    thicknesses_px: Sequence[float | None] | None = None,
+) -> tuple[list[CordLine], ...]:
+    """Return the cords near each run: one, two that keep apart, or none; the clearest first.
 
     Parameters
     ----------
     lab : (h, w, 3) array
-    run : BandRun
+    runs : sequence of BandRun
+        Those of one band, on which the clearest cord is equally thick.
     rim_radius_px : float
-    thickness_px : float, optional
-        The cord's thickness in the picture, if the spinner has measured it and the scale is known.
+    thicknesses_px : sequence of float or None, optional
+        The cord's thickness on each run in the picture, if the spinner has measured it and the scale is
+        known.
     """
-    strip = _Strip(lab, run, rim_radius_px, thickness_px)
+    strips = [
+        _Strip(lab, run, rim_radius_px, thickness_px)
+        for run, thickness_px in zip(runs, thicknesses_px or [None] * len(runs), strict=True)
+    ]
+    found = [_each_alone(strip) for strip in strips]
+    if len(found) == 2 and all(found):
+        clearest = _alike_thick([cords[0] for cords in found])
+        found = [[first, *cords[1:]] for first, cords in zip(clearest, found, strict=True)]
+    return tuple([cord.strip.line(cord.lines, 0) for cord in cords] for cords in found)
+
+
+@dataclass(frozen=True, slots=True)
+class _Cord:
+    """One cord in a strip in which others are painted over."""
+
+    strip: "_Strip"
+    lines: CordLines
+
+
+def _each_alone(strip: "_Strip") -> list[_Cord]:
+    """The one or two clearest cords of a strip, each fitted with the others painted over."""
     found = [CordLines(np.array([ridge]), 0.0, strip.half_px) for ridge in strip.ridges()]
-    # Each with the others painted over; twice, so that they are where they were found.
+    # Twice, so that they are where they were found.
     for _ in range(ROUNDS):
         beside = [strip.without(found[:k] + found[k + 1 :]) for k in range(len(found))]
         fits = [each.fits() for each in beside]
         found = [fit.fitted(fit.roughly(lines)) for fit, lines in zip(fits, found, strict=True)]
-    return [each.line(lines, 0) for each, lines in zip(beside, found, strict=True)] if found else []
+    return [_Cord(each, lines) for each, lines in zip(beside, found, strict=True)] if found else []
+
+
+def _alike_thick(cords: Sequence[_Cord]) -> Sequence[_Cord]:
+    """The cord on either run, as thick as the one on the other where that explains both better.
+
+    What looks like the wall on one run, or runs beside it, seldom does so on the other.
+    """
+    again = [
+        _Cord(
+            one.strip,
+            one.strip.as_thick_as(other.lines).fitted(replace(one.lines, half_px=other.lines.half_px)),
+        )
+        for one, other in zip(cords, cords[::-1], strict=True)
+    ]
+    misfits = [
+        one.strip.fits().compared([one.lines, new.lines]) for one, new in zip(cords, again, strict=True)
+    ]
+    ways = [(0, 0), (0, 1), (1, 0)]
+    said = [
+        sum(misfits[k][way[k]] for k in range(2))
+        + _unlike(*((cords, again)[way[k]][k].lines.half_px for k in range(2)))
+        for way in ways
+    ]
+    best = ways[int(np.argmin(said))]
+    return [(cords, again)[best[k]][k] for k in range(2)]
+
+
+def _unlike(one_px: float, other_px: float) -> float:
+    """What speaks against one band being so thick on one run and so thick on the other."""
+    return float((np.log(one_px / other_px) / UNLIKE_THICKNESS) ** 2)
 
 
 def cord_pairs(
@@ -102,7 +157,7 @@ def cord_pairs(
     ways = [_pairs_of(strip) for strip in strips]
     joint = sorted(
         (
-            one_misfit + other_misfit + (np.log(one.half_px / other.half_px) / UNLIKE_THICKNESS) ** 2,
+            one_misfit + other_misfit + _unlike(one.half_px, other.half_px),
             i,
             j,
         )
@@ -165,6 +220,11 @@ class _Strip:
     def fits(self) -> CordStrip:
         """The strip, ready for cords to be fitted to it."""
         return CordStrip(profiles(self.pixels), self.across_px, self._thickness)
+
+    def as_thick_as(self, lines: CordLines) -> CordStrip:
+        """The strip for cords that are about as thick as another one."""
+        thickness = (2 * lines.half_px, UNLIKE_THICKNESS)
+        return CordStrip(profiles(self.pixels), self.across_px, thickness)
 
     def without(self, others: Sequence[CordLines]) -> "_Strip":
         """The strip with other cords painted over by what lies to their left and right."""

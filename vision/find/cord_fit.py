@@ -37,7 +37,8 @@ END_STEP_PX, BOW_STEP_PX, LOG_HALF_STEP = 0.6, 0.4, 0.15
 MOST_TRIALS_A_CORD: Final = 400
 #: Rough shifts of a line, in half thicknesses, and thicknesses, in deviations: the best is started from.
 ROUGH_SHIFTS, ROUGH_THICKNESSES = (-0.7, -0.35, 0.0, 0.35, 0.7), (-1.0, 0.0, 1.0)
-#: A line shifted so that the profiles say no more than this against it may as well be the middle.
+#: A line shifted so that the profiles say no more than this against it may as well be the middle: two
+#: deviations.
 AS_WELL, SHIFT_REACH, SHIFT_STEPS = 4.0, 1.5, 30
 #: Two cords are sought at so many steps to either side of where one fits best; a step in half thicknesses.
 PAIR_STEPS, PAIR_STEP_HALVES = 6, 0.6
@@ -137,19 +138,19 @@ class CordStrip:
                 CordLines(ridge.ends_px + shift * self._usual_half_px, ridge.bow_px, half_px)
                 for shift in ROUGH_SHIFTS
             ]
-        return ways[int(self._compared(ways).argmin())]
+        return ways[int(self.compared(ways).argmin())]
 
     def shift_doubt_px(self, lines: CordLines) -> float:
-        """How far all lines may be shifted across together before the profiles speak against it."""
+        """Deviation of a shift of all lines together, from how far the profiles don't speak against one."""
         shifts = SHIFT_REACH * lines.half_px * np.linspace(-1.0, 1.0, 2 * SHIFT_STEPS + 1)
         ways = [CordLines(lines.ends_px + shift, lines.bow_px, lines.half_px) for shift in shifts]
         said = self._said(ways).sum(axis=1)
-        return float(np.abs(shifts[said <= said[SHIFT_STEPS] + AS_WELL]).max())
+        return float(np.abs(shifts[said <= said[SHIFT_STEPS] + AS_WELL]).max() / np.sqrt(AS_WELL))
 
     def pairs(self, one: CordLines) -> list[tuple[float, CordLines]]:
         """Two cords of one band near where one alone fits best: ways to see them, each with its misfit."""
         fitted = [self.fitted(start) for start in self._rough_pairs(one)]
-        misfits = self._compared(fitted).tolist()
+        misfits = self.compared(fitted).tolist()
         return sorted(zip(misfits, fitted, strict=True), key=lambda way: way[0])
 
     def _rough_pairs(self, one: CordLines) -> list[CordLines]:
@@ -178,7 +179,7 @@ class CordStrip:
                 break
         return [CordLines(one.ends_px + shifts[chosen].reshape(2, 2), one.bow_px, half_px) for chosen in kept]
 
-    def _compared(self, ways: Sequence[CordLines]) -> Numbers:
+    def compared(self, ways: Sequence[CordLines]) -> Numbers:
         """What each way to explain the strip leaves unexplained, (ways,), thickness and bow included."""
         unlikely = [self._unlikely(lines) for lines in ways]
         return np.asarray(self._said(ways).sum(axis=1) + PRIOR_WEIGHT * np.array(unlikely))

@@ -85,8 +85,8 @@ def standing(hypotheses: Sequence[Hypothesis]) -> list[Hypothesis]:
     complete = [h for h in complete if not _outdone(h, complete)]
     ranked = sorted(complete, key=_cost)
     # First strain: in a pose that is out of the question, what agrees on a spindle agrees by chance.
-    least = min(h.best.strain for h in ranked)
-    ranked = [h for h in ranked if h.best.strain < max(FAR_STRAINED, FAR_MORE * least)]
+    least = min(map(_strain, ranked))
+    ranked = [h for h in ranked if _strain(h) < max(FAR_STRAINED, FAR_MORE * least)]
     ranked = [h for h in ranked if _agreement(h) >= LEAST_AGREEMENT * max(map(_agreement, ranked))]
     rivals = [
         h for h in ranked[1:] if _cost(h) < _cost(ranked[0]) + RULED_OUT_COST and not _same_pose(h, ranked[0])
@@ -124,7 +124,15 @@ def _same_pose(one: Hypothesis, other: Hypothesis) -> bool:
     return bool(cosine > np.cos(SAME_POSE_RAD))
 
 
+def _shared(hypothesis: Hypothesis) -> Fit:
+    """The fit of what every hypothesis explains, rim and runs: without the parts, found in one or the other."""
+    return hypothesis.band.without_parts if hypothesis.band is not None else hypothesis.rim_fit
+
+
+def _strain(hypothesis: Hypothesis) -> float:
+    return _shared(hypothesis).strain
+
+
 def _cost(hypothesis: Hypothesis) -> float:
-    """Misfit of what every hypothesis explains, rim and runs: without the parts, and without references."""
-    whole = hypothesis.band.cost_without_parts if hypothesis.band is not None else hypothesis.rim_fit.cost
-    return whole - hypothesis.reference_cost
+    """Misfit of what every hypothesis explains, references left out as well."""
+    return _shared(hypothesis).cost - hypothesis.reference_cost

@@ -25,6 +25,8 @@ CHANCE_CLARITY, REAL_CLARITY = 0.12, 0.45
 #: A small circle is easily mistaken (a knot, a nail): it must be seen nearly whole.
 SMALL_MM, SMALL_ARC = 10.0, 0.75
 MOST_PARTS = 8
+#: Another place is a rival if it has so much of the best one's support, and at least this share of its parts.
+RIVAL_SUPPORT, RIVAL_SHARE = 0.5, 0.5
 STEP_MM = 0.25
 #: Sine of the least angle between axis and bisector in the picture at which their crossing says anything.
 LEAST_CROSSING = 0.03
@@ -59,7 +61,7 @@ class SpindlePlace:
     @property
     def weight(self) -> float:
         """How many parts agree, each counted by how likely it is real."""
-        return sum(placed.weight for placed in self.parts)
+        return _weight(self.parts)
 
 
 def place_spindle(
@@ -93,9 +95,19 @@ def place_spindle(
     if not len(along) or support.max() < 0.1:
         return None
     best = float(along[int(support.argmax())])
-    agreed = [p for p in placed if abs(p.along_mm - best) < 2.5 * np.hypot(p.doubt_mm, STEP_MM)]
-    agreed.sort(key=lambda p: -p.weight / p.centre_doubt_mm)
-    return SpindlePlace(best, tuple(agreed[:MOST_PARTS]), _rivals(along, support))
+    agreed = sorted(_agreeing(placed, best), key=lambda p: -p.weight / p.centre_doubt_mm)
+    least = RIVAL_SHARE * _weight(agreed)
+    rivals = [(at, share) for at, share in _tops(along, support) if _weight(_agreeing(placed, at)) >= least]
+    return SpindlePlace(best, tuple(agreed[:MOST_PARTS]), tuple(rivals))
+
+
+def _agreeing(placed: Sequence[PlacedPart], along_mm: float) -> list[PlacedPart]:
+    """The parts that may as well speak for a place."""
+    return [p for p in placed if abs(p.along_mm - along_mm) < 2.5 * np.hypot(p.doubt_mm, STEP_MM)]
+
+
+def _weight(parts: Sequence[PlacedPart]) -> float:
+    return sum(p.weight for p in parts)
 
 
 def _placed(scene: Scene, part: RoundPart, bisector: Points, least_crossing: float) -> PlacedPart | None:
@@ -117,7 +129,9 @@ def _placed(scene: Scene, part: RoundPart, bisector: Points, least_crossing: flo
     return PlacedPart(part, float(along), doubt, height_mm, centre_doubt, weight)
 
 
-def _rivals(along: NDArray[np.float64], support: NDArray[np.float64]) -> tuple[tuple[float, float], ...]:
-    inner = support[1:-1]
-    tops = np.nonzero((inner >= support[:-2]) & (inner > support[2:]) & (inner > 0.5 * support.max()))[0] + 1
-    return tuple((float(along[k]), float(support[k] / support.max())) for k in tops if k != support.argmax())
+def _tops(along: NDArray[np.float64], support: NDArray[np.float64]) -> list[tuple[float, float]]:
+    """Other places with much support, and their support as a share of the best one's."""
+    inner, most = support[1:-1], support.max()
+    high = (inner >= support[:-2]) & (inner > support[2:]) & (inner > RIVAL_SUPPORT * most)
+    tops = np.nonzero(high)[0] + 1
+    return [(float(along[k]), float(support[k] / most)) for k in tops if k != support.argmax()]

@@ -40,6 +40,8 @@ from .wheel_scene import (
 RIM_CORRELATION, LEAST_RIM_SCATTER_PX = 1.3, 0.4
 CORD_CORRELATION, LEAST_CORD_SCATTER_PX = 1.5, 0.35
 PART_CORRELATION, LEAST_PART_SCATTER_PX = 1.5, 0.2
+#: Where one cord hides part of another, the profiles are believed so much less.
+PAIR_DOUBT = 2.0
 #: Without a click: the spindle lies nearer to the runs' meeting than the place where a cord was last seen, by
 #: this share of the way, with that doubt.
 VANISHING_SHARE, VANISHING_DOUBT = 0.7, 0.4
@@ -51,6 +53,8 @@ LEAST_CLICK_DOUBT_MM, CLICK_DOUBT = 3.0, 0.3
 ROUNDS, PLACED_DOUBT = 2, 0.5
 #: Without a click, round parts of this weight together must agree on a place before it is believed.
 LEAST_WEIGHT = 0.75
+#: The axis surely crosses the bisector if it does so by this many deviations.
+SURE_CROSSING = 2.0
 #: A whirl nearer to the meeting of the runs, or nearer to the hub, is none.
 LEAST_FROM_MEETING_MM, MOST_FROM_MEETING = 2.0, 0.9
 
@@ -94,12 +98,12 @@ class BandSeen:
 
 @dataclass(frozen=True, slots=True)
 class WheelFit:
-    """A fit to a band, where the spindle's parts say that it is (None: they don't), its cost without them."""
+    """A fit to a band, where the spindle's parts say that it is (None: they don't), and the fit without them."""
 
     fit: Fit
     band: BandSeen
     place: SpindlePlace | None
-    cost_without_parts: float
+    without_parts: Fit
 
 
 def rim_poses(picture: Picture, rim: RimEdge) -> tuple[CirclePose, CirclePose]:
@@ -162,7 +166,7 @@ def _placed(
     """The fit from one guess of the whirl, with the spindle's parts where they agree on a place."""
     table, observations = _with_band(seen, pose, rim_fit, band, whirl)
     band_fit = _with_whirl_held(table, observations, whirl)
-    best = WheelFit(band_fit, band, None, band_fit.cost)
+    best = WheelFit(band_fit, band, None, band_fit)
     doubt_mm = whirl.doubt_mm
     for _ in range(ROUNDS):
         scene = best.fit.scene
@@ -173,7 +177,7 @@ def _placed(
             break
         if best.place is not None and place.weight <= best.place.weight:
             break
-        best = WheelFit(_with_parts(table, observations, best.fit, place), band, place, band_fit.cost)
+        best = WheelFit(_with_parts(table, observations, best.fit, place), band, place, band_fit)
         doubt_mm = PLACED_DOUBT * whirl.doubt_mm
     return best
 
@@ -187,7 +191,8 @@ def _least_crossing(fit: Fit) -> float:
     plane = fit.scene.plane
     tilt_doubt_rad = max(tilt.std_dev for tilt in fit.measured("tilt_x", "tilt_y"))
     reach_mm = float(np.hypot(*(fit.scene.spindle_mm - plane.camera_foot_mm)))
-    return float(max(LEAST_CROSSING, tilt_doubt_rad * plane.camera_height_mm / reach_mm))
+    doubt = tilt_doubt_rad * plane.camera_height_mm / reach_mm
+    return float(max(LEAST_CROSSING, SURE_CROSSING * doubt))
 
 
 @dataclass(frozen=True, slots=True)
@@ -275,11 +280,11 @@ def _loop_terms(
     """Unknowns of one loop, and its two runs as they were seen."""
     unknowns = list(loop_unknowns(name, whirl_radius_mm, loop.side))
     runs: list[Observation] = []
-    share = NEAR_SHIFT_SHARE if len(band.loops) > 1 else CORD_SHIFT_SHARE
+    share, doubted = (NEAR_SHIFT_SHARE, PAIR_DOUBT) if len(band.loops) > 1 else (CORD_SHIFT_SHARE, 1.0)
     kind = SlantingRunSeen if loop.side else RunSeen
     for k, (run, cord) in enumerate(zip(band.pair.runs, loop.cords, strict=True)):
         shift = f"{name}_cord{k}_shift"
-        unknowns.append(cord_unknown(shift, band.thickness_mm, share, cord.doubt_px / px_per_mm))
+        unknowns.append(cord_unknown(shift, band.thickness_mm, share, doubted * cord.doubt_px / px_per_mm))
         deviation_px = CORD_CORRELATION * max(cord.scatter_px, LEAST_CORD_SCATTER_PX)
         # A run's side is told in the picture, whose y points down; the plane's points up.
         runs.append(kind(cord.points_px, deviation_px, -run.side, name, shift))
