@@ -75,7 +75,7 @@ def likely_culprit(
         None where no common mistake explains it.
     """
     said, others = disagreement.said, disagreement.others_say
-    if disagreement.dimension.what in ("ratio", "ratio_at_work"):
+    if "ratio" in disagreement.dimension.what:
         for whirl, ratio in (ratios or {}).items():
             if whirl != disagreement.dimension.part and _agree(said, ratio):
                 return Culprit("another whirl", whirl)

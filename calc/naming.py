@@ -65,7 +65,7 @@ def under_one_name(
 
 
 def _labels(readings: Sequence[Reading]) -> set[str]:
-    return {dimension.part for reading in readings for dimension in reading.values}
+    return {d.part for reading in readings for d in reading.values if not d.in_head}
 
 
 def _renamed(readings: Sequence[Reading], old: str, new: str) -> tuple[Reading, ...]:

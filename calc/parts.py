@@ -52,6 +52,17 @@ class Bobbin:
 
 
 @dataclass(frozen=True, slots=True)
+class Head:
+    """An accelerating head, and the names of the whirls on it, which the great wheel's band turns.
+
+    Its own wheel turns the spindle by a second band.
+    """
+
+    name: str
+    whirls: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Band:
     """A drive band: its thickness with a 95 % interval (None: not known) and what it is made of."""
 
@@ -67,7 +78,7 @@ class Band:
         return from_half_width_95(self.thickness_mm.value, self.thickness_mm.half_width)
 
 
-Part: TypeAlias = Whirl | Flyer | Bobbin | Band
+Part: TypeAlias = Whirl | Flyer | Bobbin | Head | Band
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +89,7 @@ class Parts:
     whirls: tuple[Whirl, ...] = ()
     flyers: tuple[Flyer, ...] = ()
     bobbins: tuple[Bobbin, ...] = ()
+    heads: tuple[Head, ...] = ()
     bands: tuple[Band, ...] = ()
 
     def of_kind(self, kind: type[Part]) -> tuple[Part, ...]:
@@ -86,6 +98,7 @@ class Parts:
             Whirl: self.whirls,
             Flyer: self.flyers,
             Bobbin: self.bobbins,
+            Head: self.heads,
             Band: self.bands,
         }
         return shelves[kind]
@@ -110,4 +123,6 @@ class Parts:
             return replace(self, flyers=tuple(each for each in parts if isinstance(each, Flyer)))
         if kind is Bobbin:
             return replace(self, bobbins=tuple(each for each in parts if isinstance(each, Bobbin)))
+        if kind is Head:
+            return replace(self, heads=tuple(each for each in parts if isinstance(each, Head)))
         return replace(self, bands=tuple(each for each in parts if isinstance(each, Band)))

@@ -1,30 +1,35 @@
-"""The drive ratio of every groove on every flyer and bobbin on which it can sit."""
+"""The drive ratio of every groove on every flyer, bobbin and head on which it can sit."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 from .interval import Interval
-from .parts import Bobbin, Flyer, Parts, Whirl
-from .wheel import Dimension
+from .parts import Bobbin, Flyer, Head, Parts, Whirl
+from .wheel import SPINDLE, Dimension
 
-Turned: TypeAlias = Literal["flyer", "bobbin"]
+Turned: TypeAlias = Literal["flyer", "bobbin", "spindle"]
+Told: TypeAlias = Callable[[Dimension], Interval | None]
 
 
 @dataclass(frozen=True, slots=True)
 class RatioRow:
-    """One groove on one flyer or bobbin.
+    """One groove on one flyer, bobbin or head.
 
     Attributes
     ----------
     turned : str
-        ``"flyer"`` or ``"bobbin"``: what the ratio tells the turns of.
+        ``"flyer"``, ``"bobbin"``, or behind a head ``"spindle"``: what the ratio tells the turns of.
     on : str
-        The flyer's or bobbin's name; empty where none was named.
+        The flyer's, bobbin's or head's name; empty where none was named.
     whirl, groove : str
         The whirl's name, and the label of the groove on it.
     pitch_mm, ratio : Interval or None
-        Diameter on which the band runs, and the drive ratio; None where no reading tells it.
+        Diameter on which the great wheel's band runs, and the drive ratio from the wheel to what is turned;
+        None where no reading tells it.
+    pairs : tuple of Interval or None
+        Behind a head, the ratio of the great wheel's pair and the head's own, of which the ratio is the
+        product; else empty.
     """
 
     turned: Turned
@@ -33,12 +38,23 @@ class RatioRow:
     groove: str
     pitch_mm: Interval | None
     ratio: Interval | None
+    pairs: tuple[Interval | None, ...] = ()
+
+    @property
+    def dimension(self) -> Dimension:
+        """The ratio as a dimension of the wheel."""
+        return ratio_on(self.turned, self.on, self.groove)
+
+
+def ratio_on(turned: Turned, on: str, groove: str) -> Dimension:
+    """Give the ratio of a groove on a flyer, bobbin or head as a dimension of the wheel."""
+    return Dimension("whole_ratio", groove, on) if turned == "spindle" else Dimension("ratio", groove)
 
 
 def ratio_table(
-    parts: Parts, grooves: Sequence[str], told: Callable[[Dimension], Interval | None]
+    parts: Parts, grooves: Sequence[str], told: Told, heads: Sequence[str] = ()
 ) -> tuple[RatioRow, ...]:
-    """Give the ratio of every flyer with every whirl, and of every bobbin.
+    """Give the ratio of every flyer with every whirl, of every bobbin, and of the spindle behind every head.
 
     Parameters
     ----------
@@ -47,29 +63,36 @@ def ratio_table(
         Labels of which readings tell; those that stand on no whirl are taken for whirls of one groove.
     told : callable
         Gives the interval of a dimension, or None.
+    heads : sequence of str
+        Names of heads of which readings tell.
 
     Returns
     -------
     tuple of RatioRow
-        Flyers before bobbins; of each, the slowest first and what is not measured last.
+        Flyers before bobbins, those before heads; of each, the slowest first and what is not measured last.
     """
     whirls = {whirl.name: whirl for whirl in _whirls(parts, grooves)}
-    on_bobbins = _whirls_of_bobbins(parts, list(whirls))
-    for_flyers = [name for name in whirls if name not in on_bobbins]
+    all_heads = _heads(parts, heads)
+    on_heads = _whirls_of_heads(parts, all_heads, list(whirls))
+    on_bobbins = _whirls_of_bobbins(parts, [name for name in whirls if name not in on_heads])
+    for_flyers = [name for name in whirls if name not in (*on_bobbins, *on_heads)]
     rows: list[RatioRow] = []
     for flyer in parts.flyers or ((Flyer(""),) if for_flyers else ()):
-        names = [name for name in flyer.whirls if name not in on_bobbins] or for_flyers
+        names = [name for name in flyer.whirls if name not in (*on_bobbins, *on_heads)] or for_flyers
         rows += _rows("flyer", flyer.name, [whirls.get(name, Whirl(name)) for name in names], told)
     for bobbin in parts.bobbins or ((Bobbin(""),) if on_bobbins else ()):
-        names = list(bobbin.whirls) or _of_no_bobbin(parts, on_bobbins)
+        names = list(bobbin.whirls) or _claimed_by_none(parts.bobbins, on_bobbins)
         rows += _rows("bobbin", bobbin.name, [whirls.get(name, Whirl(name)) for name in names], told)
+    for head in all_heads:
+        names = list(head.whirls) or _claimed_by_none(all_heads, on_heads)
+        rows += _rows("spindle", head.name, [whirls.get(name, Whirl(name)) for name in names], told)
     return tuple(rows)
 
 
 def _whirls(parts: Parts, grooves: Sequence[str]) -> list[Whirl]:
-    """All whirls that are listed, named on a flyer or bobbin, or told of by a reading."""
+    """All whirls that are listed, named on a flyer, bobbin or head, or told of by a reading."""
     placed = {label for whirl in parts.whirls for label in whirl.grooves}
-    holders: tuple[Flyer | Bobbin, ...] = (*parts.flyers, *parts.bobbins)
+    holders: tuple[Flyer | Bobbin | Head, ...] = (*parts.flyers, *parts.bobbins, *parts.heads)
     listed = {whirl.name for whirl in parts.whirls}
     named = [name for holder in holders for name in holder.whirls if name not in listed]
     loose = [label for label in grooves if label not in placed]
@@ -90,15 +113,28 @@ def _whirls_of_bobbins(parts: Parts, names: Sequence[str]) -> list[str]:
     ]
 
 
-def _of_no_bobbin(parts: Parts, on_bobbins: Sequence[str]) -> list[str]:
-    """Whirls for a bobbin on which none is listed: those that no other bobbin claims."""
-    claimed = {name for bobbin in parts.bobbins for name in bobbin.whirls}
-    return [name for name in on_bobbins if name not in claimed]
+def _heads(parts: Parts, told: Sequence[str]) -> tuple[Head, ...]:
+    """All heads that are listed, or told of by a reading."""
+    listed = [head.name for head in parts.heads]
+    return (*parts.heads, *(Head(name) for name in dict.fromkeys(told) if name not in listed))
 
 
-def _rows(
-    turned: Turned, on: str, whirls: Sequence[Whirl], told: Callable[[Dimension], Interval | None]
-) -> list[RatioRow]:
+def _whirls_of_heads(parts: Parts, heads: Sequence[Head], names: Sequence[str]) -> list[str]:
+    """Names of the whirls that turn a head: those listed on one, or all that sit on nothing else."""
+    listed = {name for head in heads for name in head.whirls}
+    holders: tuple[Flyer | Bobbin, ...] = (*parts.flyers, *parts.bobbins)
+    elsewhere = {name for holder in holders for name in holder.whirls}
+    open_to_any = any(not head.whirls for head in heads)
+    return [name for name in names if name in listed or (open_to_any and name not in elsewhere)]
+
+
+def _claimed_by_none(holders: Sequence[Bobbin | Head], names: Sequence[str]) -> list[str]:
+    """Whirls for a bobbin or head on which none is listed: those that no other one claims."""
+    claimed = {name for holder in holders for name in holder.whirls}
+    return [name for name in names if name not in claimed]
+
+
+def _rows(turned: Turned, on: str, whirls: Sequence[Whirl], told: Told) -> list[RatioRow]:
     rows = [
         RatioRow(
             turned,
@@ -106,9 +142,14 @@ def _rows(
             whirl.name,
             groove,
             told(Dimension("pitch_mm", groove)),
-            told(Dimension("ratio", groove)),
+            told(ratio_on(turned, on, groove)),
+            _pairs(on, groove, told) if turned == "spindle" else (),
         )
         for whirl in whirls
         for groove in whirl.grooves
     ]
     return sorted(rows, key=lambda row: row.ratio.value if row.ratio else float("inf"))
+
+
+def _pairs(head: str, groove: str, told: Told) -> tuple[Interval | None, ...]:
+    return told(Dimension("ratio", groove)), told(Dimension("ratio", SPINDLE, head))

@@ -58,7 +58,11 @@ def seated(readings: Sequence[Reading]) -> tuple[tuple[Reading, ...], tuple[Seat
     renamed: list[Reading] = []
     seats: list[Seat] = []
     for reading in readings:
-        grooves = [d for d in reading.values if d.what == "pitch_mm" and d.part not in (WHEEL, *labels)]
+        grooves = [
+            d
+            for d in reading.values
+            if d.what == "pitch_mm" and d.part not in (WHEEL, *labels) and not d.in_head
+        ]
         for label in labels if reading not in with_band else []:
             groove = _only_fitting(reading, grooves, with_band, label)
             if groove is not None:
@@ -70,7 +74,7 @@ def seated(readings: Sequence[Reading]) -> tuple[tuple[Reading, ...], tuple[Seat
 
 
 def _carrying(reading: Reading) -> list[str]:
-    return [dimension.part for dimension in reading.values if dimension.what == "ratio"]
+    return [d.part for d in reading.values if d.what == "ratio" and not d.in_head]
 
 
 def _only_fitting(

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from scipy.linalg import solve_triangular
 from scipy.stats import chi2
 
-from .wheel import WHEEL, Dimension, Reading
+from .wheel import SPINDLE, WHEEL, Dimension, Reading
 
 Array = NDArray[np.float64]
 
@@ -73,10 +73,14 @@ def row_of(dimension: Dimension, reading: str = "") -> dict[Unknown, float]:
     >>> list(row_of(Dimension("ratio", "small")).values())
     [1.0, -1.0]
     """
-    if dimension.what == "ratio":
-        return {Dimension("pitch_mm", WHEEL): 1.0, Dimension("pitch_mm", dimension.part): -1.0}
-    if dimension.what == "ratio_at_work":
-        return {**row_of(Dimension("ratio", dimension.part)), speed_kept_in(reading): 1.0}
+    part, head = dimension.part, dimension.head
+    match dimension.what:
+        case "ratio":
+            return {Dimension("pitch_mm", WHEEL, head): 1.0, Dimension("pitch_mm", part, head): -1.0}
+        case "whole_ratio":
+            return {**row_of(Dimension("ratio", part)), **row_of(Dimension("ratio", SPINDLE, head))}
+        case "ratio_at_work" | "whole_ratio_at_work":
+            return {**row_of(dimension.of_circles), speed_kept_in(reading): 1.0}
     return {dimension: 1.0}
 
 

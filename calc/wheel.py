@@ -16,8 +16,18 @@ from uncertainties import UFloat
 
 from .interval import COVERAGE_FACTOR_95, Interval
 
-#: ``ratio_at_work`` holds the slip of the band; ``ratio`` is that of the pitch circles.
-What: TypeAlias = Literal["outer_mm", "groove_mm", "pitch_mm", "centre_distance_mm", "ratio", "ratio_at_work"]
+#: ``ratio_at_work`` holds the slip of the band; ``ratio`` is that of the pitch circles. ``whole_ratio`` is
+#: what a great wheel and the head behind it make together, from the wheel to the spindle.
+What: TypeAlias = Literal[
+    "outer_mm",
+    "groove_mm",
+    "pitch_mm",
+    "centre_distance_mm",
+    "ratio",
+    "ratio_at_work",
+    "whole_ratio",
+    "whole_ratio_at_work",
+]
 WHATS: Final[tuple[What, ...]] = (
     "outer_mm",
     "groove_mm",
@@ -25,9 +35,13 @@ WHATS: Final[tuple[What, ...]] = (
     "centre_distance_mm",
     "ratio",
     "ratio_at_work",
+    "whole_ratio",
+    "whole_ratio_at_work",
 )
 #: The part that is no whirl.
 WHEEL: Final = "wheel"
+#: The one whirl of a head's own pair; its wheel is called ``WHEEL`` too.
+SPINDLE: Final = "spindle's whirl"
 #: A variance that rounding alone may make negative; less than the least one that a solve reckons with.
 ROUNDING: Final = 5e-11
 
@@ -43,10 +57,32 @@ class Dimension:
     part : str
         ``"wheel"``, or the label of a whirl. Ratios belong to the whirl that makes them, the distance from
         axle to spindle belongs to the wheel.
+    head : str
+        Name of an accelerating head. Of a whole ratio it is the one behind the great wheel; else the
+        dimension is of the head's own pair, of which ``part`` is ``WHEEL`` or ``SPINDLE``. Empty where there
+        is no head in it.
     """
 
     what: What
     part: str = WHEEL
+    head: str = ""
+
+    @property
+    def in_head(self) -> bool:
+        """Whether it belongs to a head's own pair of wheel and whirl."""
+        return bool(self.head) and not self.what.startswith("whole_ratio")
+
+    @property
+    def of_circles(self) -> "Dimension":
+        """The ratio of the circles, of a ratio at work; any other dimension itself."""
+        circles: dict[What, What] = {"ratio_at_work": "ratio", "whole_ratio_at_work": "whole_ratio"}
+        return replace(self, what=circles.get(self.what, self.what))
+
+    @property
+    def at_work(self) -> "Dimension":
+        """The ratio at work, of a ratio of the circles."""
+        at_work: dict[What, What] = {"ratio": "ratio_at_work", "whole_ratio": "whole_ratio_at_work"}
+        return replace(self, what=at_work.get(self.what, self.what))
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +143,10 @@ class Reading:
 
     def renamed(self, old: str, new: str) -> "Reading":
         """Give the reading with another label for a whirl; unchanged where it would tell one thing twice."""
-        values = {replace(d, part=new) if d.part == old else d: value for d, value in self.values.items()}
+        values = {
+            replace(d, part=new) if d.part == old and not d.in_head else d: value
+            for d, value in self.values.items()
+        }
         return replace(self, values=values) if len(values) == len(self.values) else self
 
     def interval_95(self, dimension: Dimension) -> Interval:

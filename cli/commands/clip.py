@@ -13,6 +13,7 @@ from ..given.numbers import plain_number
 from ..given.points import point_px
 from ..given.whirl import whirl_label
 from ..keep.adding import wheel_to_add_to
+from ..keep.head_numbers import pair_typed
 from ..keep.kept import UNNAMED_WHIRL
 from ..keep.numbers import clip_numbers
 from ..show.as_json import clip_document
@@ -22,7 +23,7 @@ from ..show.proof_file import proof_file
 from ..show.sound_words import sound_answer, sound_document
 from ..trouble import WrongUsageError
 from .finish import finish
-from .options import ADD_TO, FORCE, INSTEAD_OF, JSON, LABEL, PROOF, SIDE
+from .options import ADD_TO, FORCE, HEAD, INSTEAD_OF, JSON, LABEL, PROOF, SIDE, THROUGH
 
 
 def clip(
@@ -58,6 +59,8 @@ def clip(
     add_to: ADD_TO = None,
     instead_of: INSTEAD_OF = None,
     label: LABEL = None,
+    head: HEAD = None,
+    through: THROUGH = None,
     as_json: JSON = False,
     proof: PROOF = None,
     force: FORCE = False,
@@ -66,6 +69,7 @@ def clip(
     if is_only_heard(file):
         _only_sound(file, proof=proof, add_to=add_to, as_json=as_json)
         return
+    pair = pair_typed(head, through, label)
     known_ratio = None if ratio is None else plain_number(ratio, "--ratio", example="12.5")
     settings = ClipSettings(
         hub_px=None if hub is None else point_px(hub, "--hub"),
@@ -82,9 +86,8 @@ def clip(
         from ..show.proof_clip import proof_of_clip
 
         place.write(proof_of_clip(read_clip(file, settings.captured_at_per_s), reading))
-    added = (
-        kept.add("clip", file, clip_numbers(reading, name, by_hand=by_hand), context.params) if kept else None
-    )
+    numbers = pair.of(clip_numbers(reading, name, by_hand=by_hand))
+    added = kept.add("clip", file, numbers, context.params) if kept else None
     finish(
         clip_document(reading, known_ratio),
         clip_answer(reading, known_ratio=known_ratio, by_hand=by_hand, side=side),

@@ -9,7 +9,7 @@ from uncertainties import nominal_value
 from ...calc.groove import GrooveShape, GrooveToTurn, groove_to_turn
 from ...calc.quantity import Quantity
 from ..given.making import groove_shape, percent, ratio_typed
-from ..given.wheel_size import WheelSize, wheel_size
+from ..given.wheel_size import WheelSize, wheel_size, with_head
 from ..keep.known_wheel import known_wheel
 from ..show.groove_words import PRINT_IT, GroovesTold, groove_answer, groove_document
 from ..show.lengths import Lengths, lengths
@@ -56,7 +56,7 @@ def groove(
         raise WrongUsageError.of_option("--paper", paper, "a4 or letter")
     known = known_wheel(wheel) if wheel else None
     section = groove_shape(shape, "--shape")
-    size = wheel_size(known, wheel_groove, from_whirl, band, section)
+    size = with_head(wheel_size(known, wheel_groove, from_whirl, band, section), known)
     slipping = percent(slip, "--slip", example="1 or 1+-1", zero_too=True)
     tolerance = float(nominal_value(percent(within, "--within", example="1")))
     grooves = [_turned(each, size, section, slipping, tolerance) for each in ratio]
@@ -79,7 +79,7 @@ def _turned(
     try:
         return groove_to_turn(
             wished,
-            wheel_pitch_mm=size.pitch_mm,
+            wheel_pitch_mm=size.turning_mm,
             band_mm=size.band_mm,
             shape=shape,
             slip_percent=slip_percent,

@@ -8,15 +8,18 @@ from uncertainties import UFloat
 
 from ...calc.hand_figures import RULE_HALF_WIDTH_MM, STRING_MM, STRING_THICKNESS_HALF_WIDTH_MM
 from ...calc.interval import from_half_width_95
+from ...calc.wheel import WHEEL
 from ..given.hand import counted_turns, lengths_across, lengths_around
 from ..given.numbers import BAND_HALF_WIDTH_MM, length_mm
 from ..keep.adding import wheel_to_add_to
 from ..keep.hand_numbers import HandFigures, hand_numbers
+from ..keep.head_numbers import Pair, pair_typed
+from ..keep.kept import UNNAMED_WHIRL
 from ..keep.noted_band import noted_band
 from ..show.hand_words import hand_answer, hand_document
 from ..trouble import WrongUsageError
 from .finish import finish
-from .options import INSTEAD_OF, JSON
+from .options import HEAD, INSTEAD_OF, JSON, THROUGH
 
 
 def hand(
@@ -66,12 +69,16 @@ def hand(
         bool,
         typer.Option("--v-groove", help="The grooves are Vs, so the band does not reach their bottoms."),
     ] = False,
+    head: HEAD = None,
+    through: THROUGH = None,
     instead_of: INSTEAD_OF = None,
     as_json: JSON = False,
 ) -> None:
     """Note what you measured with calliper, rule and string, or counted, in a wheel's file."""
     wheel = wheel_to_add_to(file, instead_of)
-    band = band or noted_band(file)
+    pair = pair_typed(head, through)
+    # The band that is noted is the great wheel's; a head has one of its own.
+    band = band or (None if pair.head else noted_band(file))
     figures = HandFigures(
         across=lengths_across(across or []),
         around=lengths_around(around or []),
@@ -83,7 +90,8 @@ def hand(
         v_groove=v_groove,
         at_work=at_work,
     )
-    numbers = hand_numbers(figures)
+    _check_one_whirl(pair, figures)
+    numbers = pair.of(hand_numbers(figures))
     if wheel is None or not numbers:
         raise WrongUsageError(
             "hand expects a figure to note: --across, --around, --turns or --apart; 'whirlwise hand --help' "
@@ -96,6 +104,16 @@ def hand(
         as_json=as_json,
         added=added,
     )
+
+
+def _check_one_whirl(pair: Pair, figures: HandFigures) -> None:
+    named = {place.part for place in (*figures.across, *figures.around)} - {WHEEL}
+    named |= {each.whirl for each in figures.counted}
+    if pair.head and len(named - {UNNAMED_WHIRL}) > 1:
+        raise WrongUsageError(
+            f"--head got figures of several whirls ({', '.join(sorted(named))}), but a head turns one, the "
+            "spindle's; note another as that of another head."
+        )
 
 
 def _length_mm(text: str | None, option: str, half_width_mm: float, example: str) -> UFloat | None:

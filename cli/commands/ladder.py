@@ -66,8 +66,7 @@ def ladder(
     known = known_wheel(wheel) if wheel else None
     slipping = percent(slip, "--slip", example="1 or 1+-1", zero_too=True)
     kept = 1 - slipping / 100
-    heads = named_ratios(head or [], "--head")
-    ratios = with_heads(_ratios(known, ratio or []), heads)
+    ratios, heads = _ratios(known, ratio or [], named_ratios(head or [], "--head"))
     rungs = ladder_of({label: each * kept for label, each in ratios.items()})
     added = None
     if new is not None:
@@ -84,22 +83,34 @@ def ladder(
     finish(ladder_document(told), ladder_answer(told), as_json=as_json, plot=place)
 
 
-def _only(heads: dict[str, Quantity]) -> Quantity:
-    """The ratio of the head behind which a new whirl would turn; 1 where there is none."""
-    if len(heads) > 1:
-        raise WrongUsageError("--new is one whirl more on one head; give the --head that is meant alone.")
-    return next(iter(heads.values()), 1.0)
-
-
-def _ratios(known: KnownWheel | None, typed: list[str]) -> dict[str, Quantity]:
-    from_file = known.ratios if known else {}
-    ratios = {**from_file, **named_ratios(typed, "--ratio", taken=list(from_file))}
+def _ratios(
+    known: KnownWheel | None, typed: list[str], heads: dict[str, Quantity]
+) -> tuple[dict[str, Quantity], dict[str, Quantity]]:
+    """The ratios in question, and those of the heads behind which they are."""
+    there, from_file = (known.ratios, known.heads) if known else ({}, {})
+    if from_file and heads:
+        raise WrongUsageError(
+            f"--head is for ratios that are typed; the wheel's file knows its heads: {', '.join(from_file)}."
+        )
+    if heads:
+        there = with_heads(there, heads)
+    ratios = {**there, **with_heads(named_ratios(typed, "--ratio", taken=list(there)), heads)}
     if not ratios:
         raise WrongUsageError(
             "There is no ratio to go by; give --ratio small=12.5 for each whirl, or --wheel FILE of a wheel "
             "whose ratio is known."
         )
-    return ratios
+    return ratios, heads or from_file
+
+
+def _only(heads: dict[str, Quantity]) -> Quantity:
+    """The ratio of the head behind which a new whirl would turn; 1 where there is none."""
+    if len(heads) > 1:
+        raise WrongUsageError(
+            f"--new is one whirl more on one head, but there are several ({', '.join(heads)}); type --ratio "
+            "and give the --head that is meant alone."
+        )
+    return next(iter(heads.values()), 1.0)
 
 
 def _new_ratio(

@@ -61,6 +61,22 @@ ADD_TO: TypeAlias = Annotated[
         show_default=False,
     ),
 ]
+HEAD: TypeAlias = Annotated[
+    str | None,
+    typer.Option(
+        help="Name of an accelerating head, such as quick: what is measured is its own wheel, and the whirl "
+        "on the spindle that it turns, not the great wheel's.",
+        show_default=False,
+    ),
+]
+THROUGH: TypeAlias = Annotated[
+    str | None,
+    typer.Option(
+        help="Name of an accelerating head through which the spindle turned: turns are those of the great "
+        "wheel and of the spindle.",
+        show_default=False,
+    ),
+]
 LABEL: TypeAlias = Annotated[
     str | None,
     typer.Option(

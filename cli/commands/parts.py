@@ -6,7 +6,7 @@ from typing import Annotated
 import typer
 
 from ...calc.parts import Part, Parts
-from ..given.parts import band_part, bobbin_part, drive_word, flyer_part, whirl_part
+from ..given.parts import band_part, bobbin_part, drive_word, flyer_part, head_part, whirl_part
 from ..keep.adding import now
 from ..keep.changes import Change, DropPart, SetDrive, SetPart
 from ..keep.parts_text import KINDS
@@ -47,6 +47,14 @@ def parts(
         list[str] | None,
         typer.Option(help="A bobbin and the whirl on it, such as 'jumbo: slow'.", show_default=False),
     ] = None,
+    head: Annotated[
+        list[str] | None,
+        typer.Option(
+            help="An accelerating head and the whirl on it that the great wheel's band turns, such as "
+            "'quick: small'.",
+            show_default=False,
+        ),
+    ] = None,
     band: Annotated[
         list[str] | None,
         typer.Option(help="A drive band, such as 'old: 2.4mm, linen'.", show_default=False),
@@ -60,12 +68,13 @@ def parts(
     ] = None,
     as_json: JSON = False,
 ) -> None:
-    """Show a wheel's parts, or note them: how it is driven, its whirls, flyers, bobbins and bands."""
+    """Show a wheel's parts, or note them: how it is driven, whirls, flyers, bobbins, heads and bands."""
     read = (
         *((SetDrive(drive_word(drive)),) if drive is not None else ()),
         *(SetPart(whirl_part(each)) for each in whirl or []),
         *(SetPart(flyer_part(each)) for each in flyer or []),
         *(SetPart(bobbin_part(each)) for each in bobbin or []),
+        *(SetPart(head_part(each)) for each in head or []),
         *(SetPart(band_part(each)) for each in band or []),
     )
     if read or remove:

@@ -23,6 +23,7 @@ from ..given.references import references
 from ..given.whirl import whirl_label
 from ..keep.adding import wheel_to_add_to
 from ..keep.facts import sha256_of
+from ..keep.head_numbers import pair_typed
 from ..keep.knowing import with_known_size
 from ..keep.noted_band import noted_band
 from ..keep.numbers import photo_numbers
@@ -31,8 +32,9 @@ from ..show.as_json import photo_document
 from ..show.photo_words import photo_answer
 from ..show.proof_file import proof_file
 from ..show.proof_photo import proof_of_photo
+from ..trouble import WrongUsageError
 from .finish import finish
-from .options import ADD_TO, FORCE, INSTEAD_OF, JSON, LABEL, PROOF, WHEEL_FILE
+from .options import ADD_TO, FORCE, HEAD, INSTEAD_OF, JSON, LABEL, PROOF, WHEEL_FILE
 
 
 def photo(
@@ -76,19 +78,28 @@ def photo(
     add_to: ADD_TO = None,
     instead_of: INSTEAD_OF = None,
     label: LABEL = None,
+    head: HEAD = None,
     as_json: JSON = False,
     proof: PROOF = None,
     force: FORCE = False,
 ) -> None:
     """Measure a wheel's drive ratio and sizes from one picture."""
-    band = band or noted_band(add_to or wheel)
+    pair = pair_typed(head, label=label)
+    if pair.head and wheel is not None:
+        raise WrongUsageError(
+            "--wheel knows the great wheel's size, which says nothing of a head's own pair."
+        )
+    # The band that is noted is the great wheel's; a head has one of its own.
+    band = band or (None if pair.head else noted_band(add_to or wheel))
     settings = photo_settings(reference, offset, band, groove, hub, whirl)
     place = proof_file(proof, source=file, force=force)
     kept = wheel_to_add_to(add_to, instead_of)
     known = None if wheel is None else read_wheel(wheel)
     name = whirl_label(label)
     reading = _named(measure_photo(file, settings), name)
-    numbers = photo_numbers(reading)
+    if pair.head:
+        reading = replace(reading, whirls=reading.whirls[:1])
+    numbers = pair.of(photo_numbers(reading))
     if known is not None:
         # After the numbers for --add-to were taken: what the file knows must not be added to it again.
         reading = with_known_size(reading, sha256_of(file), known)

@@ -9,7 +9,7 @@ from ...calc.comparing import Stretch
 from ...calc.groove import GrooveShape, GrooveToTurn, groove_to_turn
 from ...calc.whirl_set import WhirlSet, best_set, fewest_for_step
 from ..given.making import groove_shape, named_ratios, percent, ratio_range
-from ..given.wheel_size import WheelSize, wheel_size
+from ..given.wheel_size import WheelSize, wheel_size, with_head
 from ..keep.known_wheel import known_wheel
 from ..show.lengths import lengths
 from ..show.steps_words import StepsTold, steps_answer, steps_document
@@ -53,7 +53,7 @@ def steps(
     found = _chosen(wish, whirls, step, existing)
     size, section = None, groove_shape(shape, "--shape")
     if wheel_groove is not None or from_whirl is not None or (known and known.wheel_mm is not None):
-        size = wheel_size(known, wheel_groove, from_whirl, band, section)
+        size = with_head(wheel_size(known, wheel_groove, from_whirl, band, section), known)
     told = StepsTold(wish, found, there, _grooves(found, size, section), size)
     shown = lengths(units, wheel_groove, from_whirl, band)
     finish(steps_document(told), steps_answer(told, shown), as_json=as_json)
@@ -78,7 +78,7 @@ def _grooves(found: WhirlSet, size: WheelSize | None, shape: GrooveShape) -> tup
         return ()
     try:
         return tuple(
-            groove_to_turn(ratio, wheel_pitch_mm=size.pitch_mm, band_mm=size.band_mm, shape=shape)
+            groove_to_turn(ratio, wheel_pitch_mm=size.turning_mm, band_mm=size.band_mm, shape=shape)
             for ratio in found.new
         )
     except ValueError as problem:

@@ -5,7 +5,7 @@ from typing import Final
 from uncertainties import UFloat
 
 from ...calc.interval import Interval, interval_95
-from ...calc.parts import DRIVES, Band, Bobbin, Drive, Flyer, Whirl
+from ...calc.parts import DRIVES, Band, Bobbin, Drive, Flyer, Head, Whirl
 from ..trouble import WrongUsageError
 from .numbers import BAND_HALF_WIDTH_MM, length_mm
 from .whirl import whirl_label
@@ -17,6 +17,7 @@ FLYER: Final = "a flyer's name, with the whirls that fit on it, such as 'standar
 BOBBIN: Final = (
     "a bobbin's name, with the whirl on it where the band runs over it, such as 'jumbo: bobbin whirl'"
 )
+HEAD: Final = "a head's name, with the whirls on it that the great wheel's band turns, such as 'quick: small'"
 BAND: Final = "a band's name, with its thickness and what it is made of, such as 'old: 2.4mm, linen'"
 
 
@@ -76,6 +77,18 @@ def bobbin_part(text: str) -> Bobbin:
     """
     name, whirls = _named(text, "--bobbin", BOBBIN)
     return Bobbin(name, whirls)
+
+
+def head_part(text: str) -> Head:
+    """Read an accelerating head and the whirls on it.
+
+    Raises
+    ------
+    WrongUsageError
+        If there is no name in it.
+    """
+    name, whirls = _named(text, "--head", HEAD)
+    return Head(name, whirls)
 
 
 def band_part(text: str) -> Band:

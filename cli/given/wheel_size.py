@@ -1,6 +1,6 @@
 """How large the drive wheel is and how thick its band: by its file, a tape, or a whirl that is there."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from uncertainties import nominal_value
 
@@ -21,11 +21,20 @@ NO_SIZE = (
 
 @dataclass(frozen=True, slots=True)
 class WheelSize:
-    """Pitch diameter of the drive wheel with this band, and a sentence that says what tells it."""
+    """Pitch diameter of the drive wheel with this band, and a sentence that says what tells it.
+
+    ``behind`` is the ratio of the head between a great wheel's whirl and its spindle; 1 where there is none.
+    """
 
     pitch_mm: Quantity
     band_mm: Quantity
     told_by: str
+    behind: Quantity = 1.0
+
+    @property
+    def turning_mm(self) -> Quantity:
+        """Pitch diameter of a wheel that would make the same ratio by one pair."""
+        return self.pitch_mm * self.behind
 
 
 def band_thickness_mm(text: str | None, known: KnownWheel | None) -> Quantity:
@@ -76,6 +85,27 @@ def wheel_size(
     return WheelSize(
         _with_band(known, known.wheel_mm, band_mm), band_mm, "The wheel's size comes from its file."
     )
+
+
+def with_head(size: WheelSize, known: KnownWheel | None) -> WheelSize:
+    """Reckon with the head that a wheel's file knows: a ratio is then that of the spindle.
+
+    Raises
+    ------
+    WrongUsageError
+        If the file knows several heads, because it stays open which is meant.
+    """
+    heads = known.heads if known else {}
+    if not heads:
+        return size
+    if len(heads) > 1:
+        raise WrongUsageError(
+            f"The wheel's file knows several heads ({', '.join(heads)}), and the groove for a ratio hangs on "
+            "the head. Give --wheel-groove instead of --wheel, and the ratio of the great wheel's own pair."
+        )
+    ((name, ratio),) = heads.items()
+    told_by = f"{size.told_by} The ratio is that of the spindle, behind head {name}."
+    return replace(size, behind=ratio, told_by=told_by)
 
 
 def _from_whirl(text: str, band_mm: Quantity, shape: GrooveShape) -> Quantity:

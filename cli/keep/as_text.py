@@ -8,7 +8,8 @@ import json
 from collections.abc import Callable, Iterator
 from typing import Any, Final
 
-from .changes import Entry, Put, standing
+from ...calc.parts import Head
+from .changes import Entry, Put, SetPart, standing
 from .checks import DamagedError, an_object, of_type, plain_json
 from .entries import KeptReading, KeptSession
 from .entries_text import reading_document, reading_of_document, session_document, session_of_document
@@ -19,8 +20,10 @@ from .parts_text import parts_document
 __all__ = ["FORMAT", "VERSION", "DamagedError", "document_of_wheel", "text_of_wheel", "wheel_of_text"]
 
 FORMAT: Final = "wheel measured by whirlwise"
-#: Version 1 knew readings alone: no parts, no sessions, no history.
-VERSION: Final = 2
+#: Version 1 knew readings alone: no parts, no sessions, no history; version 2 no accelerating heads.
+VERSION: Final = 3
+#: What is written of a wheel without a head, so that an older program can go on reading it.
+WITHOUT_HEADS: Final = 2
 
 
 def text_of_wheel(wheel: KeptWheel) -> str:
@@ -38,12 +41,20 @@ def document_of_wheel(wheel: KeptWheel) -> dict[str, Any]:
 
     return {
         "format": FORMAT,
-        "version": VERSION,
+        "version": VERSION if _knows_heads(wheel) else WITHOUT_HEADS,
         "parts": parts_document(wheel.parts),
         "readings": [placed(reading_document(e), n, e) for n, e in put if isinstance(e, KeptReading)],
         "sessions": [placed(session_document(e), n, e) for n, e in put if isinstance(e, KeptSession)],
         "history": [step_document(number, step) for number, step in enumerate(wheel.steps, 1)],
     }
+
+
+def _knows_heads(wheel: KeptWheel) -> bool:
+    """Whether anything that was ever put into the file is of an accelerating head."""
+    changes = [change for step in wheel.steps for change in step.changes]
+    parts = any(isinstance(each, SetPart) and isinstance(each.part, Head) for each in changes)
+    told = [entry.reading.values for _, entry in _put(wheel) if isinstance(entry, KeptReading)]
+    return parts or any(dimension.head for values in told for dimension in values)
 
 
 def _put(wheel: KeptWheel) -> Iterator[tuple[int, Entry]]:

@@ -49,6 +49,17 @@ class KeptReading:
         """What to call it before people: the file's name, or that it was taken by hand."""
         return self.file or "what was measured by hand"
 
+    @property
+    def source(self) -> tuple[str, ...] | None:
+        """What tells whether two readings are of the same thing in the same file; None: of no file.
+
+        One picture may show a great wheel and its head, each measured by a command of its own.
+        """
+        if not self.sha256:
+            return None
+        heads = {(dimension.head, dimension.in_head) for dimension in self.reading.values}
+        return (self.sha256, self.kind, *(f"{name} {inside}" for name, inside in sorted(heads)))
+
     def named(self, name: str) -> "KeptReading":
         """Give the same reading under another id."""
         return replace(self, reading=replace(self.reading, name=name))
@@ -80,6 +91,11 @@ class KeptSession:
     def kind(self) -> str:
         """The command that measured it."""
         return "rhythm"
+
+    @property
+    def source(self) -> tuple[str, ...]:
+        """As in a reading."""
+        return (self.sha256, self.kind)
 
     def named(self, name: str) -> "KeptSession":
         """Give the same session under another id."""

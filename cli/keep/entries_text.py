@@ -33,6 +33,7 @@ def reading_document(kept: KeptReading) -> dict[str, Any]:
             {
                 "of": dimension.part,
                 "what": dimension.what,
+                **({"head": dimension.head} if dimension.head else {}),
                 "value": _digits(value),
                 **_ends(reading.interval_95(dimension)),
             }
@@ -142,7 +143,9 @@ def _values(entry: dict[str, Any], where: str) -> dict[Dimension, float]:
         what = next((each for each in WHATS if each == told), None)
         if what is None:
             raise DamagedError(f"{where} holds a '{told}', which this version does not know")
-        values[Dimension(what, of_type(number, "of", str, where))] = finite(number.get("value"), where)
+        head = of_type(number, "head", str, where) if "head" in number else ""
+        dimension = Dimension(what, of_type(number, "of", str, where), head)
+        values[dimension] = finite(number.get("value"), where)
     if len(values) < len(numbers):
         raise DamagedError(f"{where} tells one dimension twice")
     return values

@@ -105,4 +105,4 @@ class KeptWheel:
 
 
 def _same_file(one: Entry, other: Entry) -> bool:
-    return bool(one.sha256) and (one.sha256, one.kind) == (other.sha256, other.kind)
+    return one.source is not None and one.source == other.source

@@ -39,11 +39,11 @@ def twisting_ratios(path: Path) -> dict[str, UFloat]:
 
 def ratios_of(told: ToldWheel) -> dict[str, UFloat]:
     """Give the ratio of every whirl that a wheel's readings tell, as :func:`known_ratios` does."""
-    labels = told.whirls()
-    without_slip = fused_numbers(told.fused, [Dimension("ratio", label) for label in labels])
+    turning = told.turning()
+    without_slip = fused_numbers(told.fused, turning.values())
     found: dict[str, UFloat] = {}
-    for label in labels:
-        at_work, ratio = _at_work(label, told), without_slip.get(Dimension("ratio", label))
+    for label, dimension in turning.items():
+        at_work, ratio = _at_work(dimension, told), without_slip.get(dimension)
         if at_work is not None:
             found[label] = _number(at_work)
         elif ratio is not None:
@@ -58,9 +58,9 @@ def twisting(ratios: Mapping[str, UFloat], told: ToldWheel) -> dict[str, UFloat]
     return on_flyers or dict(ratios)
 
 
-def _at_work(label: str, told: ToldWheel) -> Interval | None:
+def _at_work(dimension: Dimension, told: ToldWheel) -> Interval | None:
     """Ratio in the clip at work that was taken last; None where no clip tells it."""
-    at_work = Dimension("ratio_at_work", label)
+    at_work = dimension.at_work
     clips = [kept for kept in told.used if at_work in kept.reading.values]
     clips.sort(key=lambda kept: kept.taken, reverse=True)
     intervals = (told.fused.interval_95(at_work, kept.id) for kept in clips)

@@ -6,7 +6,7 @@ from pathlib import Path
 from ...calc.fused_numbers import fused_numbers
 from ...calc.interval import from_half_width_95
 from ...calc.quantity import Quantity
-from ...calc.wheel import Dimension
+from ...calc.wheel import SPINDLE, Dimension
 from ..given.numbers import BAND_HALF_WIDTH_MM, length_mm
 from .kept import KeptWheel
 from .noted_band import noted_thickness_mm
@@ -27,7 +27,10 @@ class KnownWheel:
     whirls_mm : dict of str to Quantity
         Pitch diameter of each whirl or groove that turns the flyer, by its label.
     ratios : dict of str to Quantity
-        Drive ratios, the flyer's alone; the bobbin's where it alone is driven.
+        Drive ratios, the flyer's alone; the bobbin's where it alone is driven. Behind an accelerating head
+        those of the spindle, by the label of the great wheel's whirl.
+    heads : dict of str to Quantity
+        The ratio of each accelerating head's own pair, by its name.
     bobbins_mm : dict of str to Quantity
         Pitch diameters of whirls that turn a bobbin.
     band_mm : Quantity or None
@@ -39,6 +42,7 @@ class KnownWheel:
     centre_distance_mm: Quantity | None
     whirls_mm: dict[str, Quantity]
     ratios: dict[str, Quantity]
+    heads: dict[str, Quantity]
     bobbins_mm: dict[str, Quantity]
     band_mm: Quantity | None
 
@@ -60,9 +64,10 @@ def known_of(name: str, wheel: KeptWheel, told: ToldWheel) -> KnownWheel:
     labels = told.whirls()
     on_bobbins = {row.groove for row in told.table if row.turned == "bobbin"}
     pitches = {label: Dimension("pitch_mm", label) for label in labels}
-    ratios = {label: Dimension("ratio", label) for label in labels}
+    ratios = told.turning()
+    heads = {name: Dimension("ratio", SPINDLE, name) for name in told.heads()}
     size, apart = Dimension("pitch_mm"), Dimension("centre_distance_mm")
-    numbers = fused_numbers(told.fused, [size, apart, *pitches.values(), *ratios.values()])
+    numbers = fused_numbers(told.fused, [size, apart, *pitches.values(), *ratios.values(), *heads.values()])
     whirls_mm = {label: numbers[each] for label, each in pitches.items() if each in numbers}
     known = {label: numbers[each] for label, each in ratios.items() if each in numbers}
     return KnownWheel(
@@ -71,6 +76,7 @@ def known_of(name: str, wheel: KeptWheel, told: ToldWheel) -> KnownWheel:
         centre_distance_mm=numbers.get(apart),
         whirls_mm={label: pitch for label, pitch in whirls_mm.items() if label not in on_bobbins},
         ratios={label: ratio for label, ratio in known.items() if label not in on_bobbins} or known,
+        heads={name: numbers[each] for name, each in heads.items() if each in numbers},
         bobbins_mm={label: pitch for label, pitch in whirls_mm.items() if label in on_bobbins},
         band_mm=_band_mm(wheel),
     )

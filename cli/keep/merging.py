@@ -51,9 +51,9 @@ def merged(wheel: KeptWheel, other: KeptWheel, when: str) -> Merged:
 
 def _same(one: Entry, other: Entry) -> bool:
     """Whether both come from one file by one command, or are the same figures noted by hand."""
-    if one.kind != other.kind or one.sha256 != other.sha256:
+    if one.source != other.source:
         return False
-    if one.sha256 or not isinstance(one, KeptReading) or not isinstance(other, KeptReading):
+    if one.source is not None or not isinstance(one, KeptReading) or not isinstance(other, KeptReading):
         return True
     return (one.taken, one.how, one.reading.values) == (other.taken, other.how, other.reading.values)
 

@@ -4,18 +4,27 @@ from dataclasses import fields
 from typing import Any, Final
 
 from ...calc.interval import Interval
-from ...calc.parts import DRIVES, Band, Bobbin, Drive, Flyer, Part, Parts, Whirl
+from ...calc.parts import DRIVES, Band, Bobbin, Drive, Flyer, Head, Part, Parts, Whirl
 from .checks import DamagedError, an_object, finite, of_type, words_of
 
 #: The word for each kind of part, in the file and before people.
-KINDS: Final[dict[str, type[Part]]] = {"whirl": Whirl, "flyer": Flyer, "bobbin": Bobbin, "band": Band}
+KINDS: Final[dict[str, type[Part]]] = {
+    "whirl": Whirl,
+    "flyer": Flyer,
+    "bobbin": Bobbin,
+    "head": Head,
+    "band": Band,
+}
 WORD_OF: Final = {kind: word for word, kind in KINDS.items()}
 
 
 def parts_document(parts: Parts) -> dict[str, Any]:
     """Give all parts as JSON."""
     shelves = {
-        f"{word}s": [part_document(each) for each in parts.of_kind(kind)] for word, kind in KINDS.items()
+        f"{word}s": [part_document(each) for each in parts.of_kind(kind)]
+        for word, kind in KINDS.items()
+        # Heads came later: where there is none, the file stays as earlier versions of the program know it.
+        if kind is not Head or parts.heads
     }
     return {"drive": parts.drive, **shelves}
 
@@ -25,7 +34,7 @@ def part_document(part: Part) -> dict[str, Any]:
     match part:
         case Whirl(name, steps):
             return {"name": name, "steps": list(steps)}
-        case Flyer(name, whirls) | Bobbin(name, whirls):
+        case Flyer(name, whirls) | Bobbin(name, whirls) | Head(name, whirls):
             return {"name": name, "whirls": list(whirls)}
         case Band(name, thickness_mm, material):
             return {"name": name, "thickness_mm": _thickness(thickness_mm), "material": material}
@@ -66,6 +75,8 @@ def part_of_document(kind: type[Part], document: Any, where: str) -> Part:
         return Flyer(name, words_of(entry, "whirls", where))
     if kind is Bobbin:
         return Bobbin(name, words_of(entry, "whirls", where))
+    if kind is Head:
+        return Head(name, words_of(entry, "whirls", where))
     return Band(name, _interval(entry, where), of_type(entry, "material", str, where))
 
 

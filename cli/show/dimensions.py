@@ -9,18 +9,32 @@ NAMES: Final = {
     "groove_mm": "groove",
     "pitch_mm": "where the band runs",
 }
+RATIOS: Final = {
+    "ratio": "ratio",
+    "ratio_at_work": "ratio at work",
+    "whole_ratio": "whole ratio",
+    "whole_ratio_at_work": "whole ratio at work",
+}
 
 
 def name_of(dimension: Dimension) -> str:
     """Give a dimension's name, such as ``small, groove``."""
+    if dimension.in_head:
+        return _name_in_head(dimension)
     if dimension.what == "centre_distance_mm":
         return "axle to spindle"
-    if dimension.what == "ratio":
-        return f"ratio ({dimension.part})"
-    if dimension.what == "ratio_at_work":
-        return f"ratio at work ({dimension.part})"
+    if dimension.what in RATIOS:
+        behind = f" with head {dimension.head}" if dimension.head else ""
+        return f"{RATIOS[dimension.what]} ({dimension.part}{behind})"
     where = "across the rim" if dimension == Dimension("outer_mm") else NAMES[dimension.what]
     return f"{dimension.part}, {where}"
+
+
+def _name_in_head(dimension: Dimension) -> str:
+    """Such as ``head quick, wheel, groove``."""
+    if dimension.what in RATIOS:
+        return f"head {dimension.head}, {RATIOS[dimension.what]}"
+    return f"head {dimension.head}, {name_of(Dimension(dimension.what, dimension.part))}"
 
 
 def unit_of(dimension: Dimension) -> str:

@@ -29,7 +29,12 @@ def hand_document(file: str, numbers: Numbers, figures: HandFigures) -> Json:
     return {
         "file": file,
         "numbers": [
-            {"of": dimension.part, "what": dimension.what, **(number(value) or {})}
+            {
+                "of": dimension.part,
+                "what": dimension.what,
+                **({"head": dimension.head} if dimension.head else {}),
+                **(number(value) or {}),
+            }
             for dimension, value in numbers.items()
         ],
         "remarks": list(_remarks(numbers, figures)),

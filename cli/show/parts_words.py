@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from ...calc.parts import Band, Bobbin, Flyer, Parts, Whirl
+from ...calc.parts import Band, Bobbin, Flyer, Head, Parts, Whirl
 from ..keep.parts_text import parts_document
 from .answer import between
 from .as_json import as_text
@@ -13,7 +13,7 @@ DRIVES: Final = {
     "double": "Double drive: the band runs twice round, over the flyer's whirl and the bobbin's.",
     None: "How it is driven is not noted: --drive flyer-led, bobbin-led or double.",
 }
-NO_PARTS: Final = "No whirls, flyers, bobbins or bands are noted; 'whirlwise parts --help' tells how."
+NO_PARTS: Final = "No whirls, flyers, bobbins, heads or bands are noted; 'whirlwise parts --help' tells how."
 
 
 def parts_text(file: str, parts: Parts, *, as_json: bool) -> str:
@@ -24,6 +24,7 @@ def parts_text(file: str, parts: Parts, *, as_json: bool) -> str:
         *map(_whirl, parts.whirls),
         *map(_flyer, parts.flyers),
         *map(_bobbin, parts.bobbins),
+        *map(_head, parts.heads),
         *map(band_words, parts.bands),
     ]
     return "\n".join([DRIVES[parts.drive], *(lines or [NO_PARTS])])
@@ -41,6 +42,11 @@ def _flyer(flyer: Flyer) -> str:
 
 def _bobbin(bobbin: Bobbin) -> str:
     return f"Bobbin {bobbin.name}" + (f", with {', '.join(bobbin.whirls)}" if bobbin.whirls else "")
+
+
+def _head(head: Head) -> str:
+    turned = ", ".join(head.whirls) or "any whirl"
+    return f"Accelerating head {head.name}, turned by way of {turned}"
 
 
 def band_words(band: Band) -> str:

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Final
 
 from ...calc.culprits import Culprit, Mistake, likely_culprit
@@ -50,13 +51,11 @@ MISTAKES: Final[dict[Mistake, str]] = {
 def quarrels(told: ToldWheel) -> tuple[str, ...]:
     """Name what contradicts what, the likeliest culprit first."""
     kept = {each.id: each for each in told.used}
-    ratios = {
-        label: ratio
-        for label in told.whirls()
-        if (ratio := told.interval_95(Dimension("ratio", label))) is not None
-    }
     found = sorted(told.fused.disagreements, key=lambda each: -each.rest_agreement)
-    sentences = [_quarrel(each, kept[each.reading], ratios, rank, found) for rank, each in enumerate(found)]
+    sentences = [
+        _quarrel(each, kept[each.reading], _other_ratios(told, each.dimension), rank, found)
+        for rank, each in enumerate(found)
+    ]
     if len([each for each in told.used if each.kind == "profile"]) > 1 and any(
         kept[each.reading].kind == "profile" for each in found
     ):
@@ -70,6 +69,17 @@ def quarrels(told: ToldWheel) -> tuple[str, ...]:
         if share is not None and share.low > 1:
             sentences.append(FASTER_THAN_ALLOWED.format(reading=each.title))
     return tuple(sentences)
+
+
+def _other_ratios(told: ToldWheel, than: Dimension) -> dict[str, Interval]:
+    """Ratios by way of other whirls, one of which may have been in use."""
+    others = {
+        label: each
+        for label, each in told.turning().items()
+        if each != than.of_circles and each.head == than.head and not than.in_head
+    }
+    known = {label: told.interval_95(each) for label, each in others.items()}
+    return {label: ratio for label, ratio in known.items() if ratio is not None}
 
 
 def _stands_out(found: list[Disagreement]) -> bool:
@@ -97,7 +107,10 @@ def _reason(each: Disagreement, kept: KeptReading, ratios: Mapping[str, Interval
     culprit = likely_culprit(
         each, ratios=ratios, wheel_turns=_wheel_turns(each, kept), by_hand=kept.kind == HAND
     )
-    return "" if culprit is None else _why(culprit)
+    groove = replace(each.dimension, what="groove_mm")
+    if culprit is None or (culprit.mistake == "band off the bottom" and groove not in kept.reading.values):
+        return ""
+    return _why(culprit)
 
 
 def _why(culprit: Culprit) -> str:
@@ -106,9 +119,10 @@ def _why(culprit: Culprit) -> str:
 
 def _wheel_turns(each: Disagreement, kept: KeptReading) -> float | None:
     """Over how many turns of the wheel the flyer's were counted by hand, as it was typed."""
-    for text in kept.how.get("--turns", []) if each.dimension.what.startswith("ratio") else []:
+    for text in kept.how.get("--turns", []) if "ratio" in each.dimension.what else []:
         label, named, turns = str(text).rpartition("=")
         counted = re.match(r"\s*([\d.]+)\s*:", turns)
-        if counted and (not named or " ".join(label.split()) == each.dimension.part):
+        of_it = not named or each.dimension.in_head or " ".join(label.split()) == each.dimension.part
+        if counted and of_it:
             return float(counted[1])
     return None

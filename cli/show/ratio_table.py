@@ -23,6 +23,7 @@ def table_document(rows: Sequence[RatioRow]) -> list[Json]:
             "groove": row.groove,
             "pitch_mm": interval_document(row.pitch_mm),
             "ratio": interval_document(row.ratio),
+            **({"pairs": [interval_document(each) for each in row.pairs]} if row.pairs else {}),
         }
         for row in rows
     ]
@@ -43,12 +44,17 @@ def ratio_table_text(rows: Sequence[RatioRow]) -> str:
 
 def ratio_cells(row: RatioRow) -> tuple[str, str, str, str, str]:
     """Give what stands in a row, under the headings of ``HEAD``."""
-    turned = f"{row.turned} {row.on}".strip()
+    turned = turned_words(row)
     whirl = row.whirl if row.groove == row.whirl else f"{row.whirl}, {row.groove}"
     pitch = f"{texts(row.pitch_mm)[0]} mm" if row.pitch_mm else ""
     if row.ratio is None:
         return turned, whirl, pitch, "", NOT_MEASURED
     return turned, whirl, pitch, *_ratio(row.ratio)
+
+
+def turned_words(row: RatioRow) -> str:
+    """Say what a row's ratio turns, such as ``flyer standard``, or ``spindle, quick`` behind that head."""
+    return f"spindle, {row.on}" if row.turned == "spindle" else f"{row.turned} {row.on}".strip()
 
 
 def _ratio(interval: Interval) -> tuple[str, str]:

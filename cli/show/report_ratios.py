@@ -14,7 +14,7 @@ from ...calc.next_whirl import ratios_to_add
 from ...calc.quantity import Quantity
 from ...calc.ratio_table import RatioRow
 from ...calc.speed_class import speed_class
-from ...calc.wheel import WHEEL, Dimension, What
+from ...calc.wheel import SPINDLE, WHEEL, Dimension, What
 from ..keep.known_wheel import KnownWheel
 from ..keep.telling import ToldWheel
 from .answer import between
@@ -45,8 +45,8 @@ def ladder_of_wheel(known: KnownWheel) -> Ladder | None:
 
 def lead_sentences(told: ToldWheel) -> tuple[str, ...]:
     """Say what matters most: from where to where the ratios go, and what such a wheel is called."""
-    flyers = [row for row in told.table if row.turned == "flyer"]
-    ratios = {row.groove: row.ratio for row in flyers or told.table if row.ratio}
+    twisting = [row for row in told.table if row.turned != "bobbin"]
+    ratios = {row.dimension: row.ratio for row in twisting or told.table if row.ratio}
     if not ratios:
         return (NO_RATIO,)
     lowest, highest = _outermost(list(ratios.values()), min), _outermost(list(ratios.values()), max)
@@ -72,14 +72,26 @@ def ratio_section(
     if cadence_per_min is not None:
         headings.append(f"turns a minute at {nominal_value(cadence_per_min):.0f}")
     rows = tuple(_ratio_row(row, cadence_per_min) for row in told.table)
-    caption = "Turns of flyer or bobbin for one turn of the wheel"
+    turned = "flyer, bobbin or spindle" if told.heads() else "flyer or bobbin"
+    caption = f"Turns of {turned} for one turn of the wheel"
     ratios = (ReportTable(caption, tuple(headings), rows, words=(1,)),) if rows else ()
     return Section(
         "Ratios and sizes",
-        tables=(*ratios, *size_table(told, shown)),
+        tables=(*ratios, *_head_table(told), *size_table(told, shown)),
         drawing=ladder_drawing(ladder) if ladder else None,
         points=(CUSTOM,) if ladder else (),
     )
+
+
+def _head_table(told: ToldWheel) -> tuple[ReportTable, ...]:
+    """Of which two pairs a ratio behind an accelerating head is the product."""
+    rows = tuple(
+        (f"{row.groove}, {row.on}", *(between(each) if each else NOT_MEASURED for each in row.pairs))
+        for row in told.table
+        if row.pairs
+    )
+    headings = ("whirl, head", "great wheel's pair", "head's own pair")
+    return (ReportTable("The two pairs behind each ratio", headings, rows),) if rows else ()
 
 
 def _ratio_row(row: RatioRow, cadence_per_min: Quantity | None) -> tuple[str, ...]:
@@ -112,9 +124,11 @@ def ladder_drawing(ladder: Ladder) -> Drawing:
 def size_table(told: ToldWheel, shown: Lengths) -> tuple[ReportTable, ...]:
     """List the diameters that are known, a row for the wheel and for each groove."""
     grooves = dict.fromkeys([*(row.groove for row in told.table), *told.whirls()])
+    parts = {part: ("", part) for part in (WHEEL, *grooves)}
+    parts |= {f"head {head}, {part}": (head, part) for head in told.heads() for part in (WHEEL, SPINDLE)}
     rows = [
-        (part, *(_size(told.interval_95(Dimension(what, part)), shown) for what in DIAMETERS))
-        for part in (WHEEL, *grooves)
+        (name, *(_size(told.interval_95(Dimension(what, part, head)), shown) for what in DIAMETERS))
+        for name, (head, part) in parts.items()
     ]
     known = tuple(row for row in rows if any(row[1:]))
     headings = ("part", *DIAMETERS.values())
@@ -154,8 +168,11 @@ def _nothing_missing(ladder: Ladder, wish: Stretch | None) -> str:
 def _groove_sentences(known: KnownWheel, ratio: float, shown: Lengths) -> tuple[str, ...]:
     if known.wheel_mm is None or known.band_mm is None:
         return ("Which groove to turn for it can be told once the wheel's size and the band's are known.",)
+    if len(known.heads) > 1:
+        return ("Which groove to turn for it hangs on the head behind it.",)
+    (behind,) = known.heads.values() or (1.0,)
     try:
-        groove = groove_to_turn(ratio, wheel_pitch_mm=known.wheel_mm, band_mm=known.band_mm, shape=U)
+        groove = groove_to_turn(ratio, wheel_pitch_mm=known.wheel_mm * behind, band_mm=known.band_mm, shape=U)
     except ValueError as problem:
         return (f"Which groove to turn for it cannot be told: {problem}.",)
     return (

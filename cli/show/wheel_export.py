@@ -4,13 +4,14 @@ from collections.abc import Iterator
 from typing import Final
 
 from ...calc.interval import Interval
-from ...calc.wheel import Dimension
+from ...calc.wheel import SPINDLE, Dimension
 from ..keep.as_text import document_of_wheel
 from ..keep.kept import KeptWheel
 from ..keep.telling import ToldWheel
 from .as_json import as_text
 from .csv_text import Cell, csv_bytes
 from .dimensions import unit_of
+from .ratio_table import turned_words
 from .rounding import DIGITS_IN_JSON, rounded
 from .wheel_words import wheel_document
 
@@ -32,11 +33,13 @@ def wheel_as_csv(told: ToldWheel) -> bytes:
 def _together(told: ToldWheel) -> Iterator[dict[str, Cell]]:
     dimensions = list(dict.fromkeys(d for kept in told.used for d in kept.reading.values))
     for dimension in dimensions:
-        if not dimension.what.startswith("ratio"):
+        if "ratio" not in dimension.what:
             yield _row(TOGETHER, dimension, told.interval_95(dimension))
+    for head in told.heads():
+        pair = Dimension("ratio", SPINDLE, head)
+        yield _row(TOGETHER, pair, told.interval_95(pair))
     for row in told.table:
-        on = f"{row.turned} {row.on}".strip()
-        yield {**_row(TOGETHER, Dimension("ratio", row.groove), row.ratio), "on": on}
+        yield {**_row(TOGETHER, row.dimension, row.ratio), "on": turned_words(row)}
     slip = told.slip_percent()
     if slip is not None:
         yield {"told_by": TOGETHER, "of": "band", "what": "slip", **_numbers(slip), "unit": "%"}
@@ -54,6 +57,7 @@ def _row(told_by: str, dimension: Dimension, interval: Interval | None) -> dict[
         "told_by": told_by,
         "of": dimension.part,
         "what": dimension.what.removesuffix("_mm"),
+        **({"on": f"head {dimension.head}"} if dimension.head else {}),
         **_numbers(interval),
         "unit": unit_of(dimension),
     }

@@ -2,9 +2,11 @@
 
 from typing import Final
 
+from ...calc.interval import Interval
 from ...calc.naming import FLYER_WHIRL
+from ...calc.ratio_table import RatioRow
 from ...calc.rhythm import spread_interval_95
-from ...calc.wheel import Dimension
+from ...calc.wheel import SPINDLE, WHEEL, Dimension, What
 from ..keep.entries import KeptReading, KeptSession
 from ..keep.parts_text import parts_document
 from ..keep.telling import ToldWheel
@@ -56,7 +58,8 @@ def wheel_document(told: ToldWheel) -> Json:
             }
             for label in told.whirls()
         ],
-        "ratios": [{"whirl": label, "ratio": number(Dimension("ratio", label))} for label in told.whirls()],
+        "ratios": [{"whirl": label, "ratio": number(each)} for label, each in told.turning().items()],
+        **({"heads": [_head(told, name) for name in told.heads()]} if told.heads() else {}),
         "table": table_document(told.table),
         "parts": parts_document(told.parts),
         "centre_distance_mm": number(Dimension("centre_distance_mm")),
@@ -67,22 +70,38 @@ def wheel_document(told: ToldWheel) -> Json:
     }
 
 
+def _head(told: ToldWheel, name: str) -> Json:
+    """A head's own pair: its wheel, the spindle's whirl, and their ratio."""
+
+    def number(what: What, part: str) -> Json | None:
+        return interval_document(told.interval_95(Dimension(what, part, name)))
+
+    return {
+        "name": name,
+        "wheel_pitch_mm": number("pitch_mm", WHEEL),
+        "whirl_pitch_mm": number("pitch_mm", SPINDLE),
+        "ratio": number("ratio", SPINDLE),
+    }
+
+
 def _source(kept: KeptReading | KeptSession) -> Json:
     return {"id": kept.id, "kind": kept.kind, "file": kept.file or None, "taken": kept.taken}
 
 
 def wheel_answer(told: ToldWheel) -> Answer:
     """Put the fused wheel into words."""
-    carrying = {d.part for kept in told.used for d in kept.reading.values if d.what.startswith("ratio")}
-    ratios = [
-        (label, ratio)
-        for label in told.whirls()
-        if (ratio := told.interval_95(Dimension("ratio", label))) is not None
-    ]
-    said = [(label, ratio) for label, ratio in ratios if label in carrying] or ratios
+    carrying = {d.of_circles for kept in told.used for d in kept.reading.values if "ratio" in d.what}
+    turning = told.turning()
+    ratios = [(label, r) for label, each in turning.items() if (r := told.interval_95(each)) is not None]
+    said = [(label, ratio) for label, ratio in ratios if turning[label] in carrying] or ratios
+    direct = [(label, ratio) for label, ratio in said if not turning[label].head]
+    behind = [(row, row.ratio) for row in told.table if row.turned == "spindle" and row.ratio is not None]
     slips = told.slip_percent() is not None
     return Answer(
-        says=tuple(ratio_sentence(label, ratio, named=len(ratios) > 1) for label, ratio in said)
+        says=(
+            *(ratio_sentence(label, ratio, named=len(ratios) > 1) for label, ratio in direct),
+            *(head_sentence(row, ratio) for row, ratio in behind),
+        )
         or ("The drive ratio is not known yet.",),
         rows=_rows(told),
         tables=(text,) if (text := ratio_table_text(told.table)) else (),
@@ -98,12 +117,29 @@ def wheel_answer(told: ToldWheel) -> Answer:
     )
 
 
+def head_sentence(row: RatioRow, ratio: Interval) -> str:
+    """Say what one turn of a great wheel does by way of a head, and of which pairs it is the product."""
+    product = [between(each) for each in row.pairs if each is not None]
+    pairs = f", of two pairs: {product[0]} times {product[1]}" if len(product) == 2 else ""
+    return (
+        f"By way of {row.groove} and head {row.on}, one turn of the great wheel turns the spindle "
+        f"{between(ratio)} times{pairs}."
+    )
+
+
 def _rows(told: ToldWheel) -> tuple[Row, ...]:
     dimensions = [Dimension("outer_mm"), Dimension("pitch_mm")]
     for label in told.whirls():
         dimensions += [Dimension(what, label) for what in ("outer_mm", "groove_mm", "pitch_mm")]
     dimensions.append(Dimension("centre_distance_mm"))
-    rows = [Row(name_of(each), told.interval_95(each), "mm") for each in dimensions]
+    for head in told.heads():
+        dimensions += [
+            Dimension(what, part, head)
+            for part in (WHEEL, SPINDLE)
+            for what in ("outer_mm", "groove_mm", "pitch_mm")
+        ]
+        dimensions.append(Dimension("ratio", SPINDLE, head))
+    rows = [Row(name_of(each), told.interval_95(each), unit_of(each)) for each in dimensions]
     rows.append(Row("slip of the band", told.slip_percent(), "%"))
     return tuple(row for row in rows if row.interval is not None)
 
@@ -150,7 +186,7 @@ def gaps(told: ToldWheel) -> tuple[str, ...]:
     """Say what no reading tells yet, and what would."""
     if not told.used:
         return (NO_READING,)
-    ratio_known = any(told.interval_95(Dimension("ratio", label)) for label in told.whirls())
+    ratio_known = any(told.interval_95(each) for each in told.turning().values())
     sizes_known = any(told.interval_95(Dimension(what)) for what in ("outer_mm", "pitch_mm"))
     return (
         *(() if ratio_known else (NO_RATIO,)),

@@ -258,7 +258,7 @@ DAMAGE: dict[str, tuple[str, str]] = {
     "nan": (spoilt(lambda d: first(d)["numbers"][0].update(value=float("nan"))), "it is not whole JSON text"),
     "other": ('{"wheel": 1}', "it is not the file of a wheel"),
     "list": ("[]", "it is not the file of a wheel"),
-    "newer": (spoilt(lambda d: d.update(version=3)), "a newer version of the program wrote it (version 3"),
+    "newer": (spoilt(lambda d: d.update(version=4)), "a newer version of the program wrote it (version 4"),
     "unversioned": (spoilt(lambda d: d.pop("version")), "its version is missing"),
     "no readings": (spoilt(lambda d: d.pop("readings")), "the file lacks its 'readings'"),
     "no id": (spoilt(lambda d: first(d).pop("id")), "reading 1 lacks its 'id'"),

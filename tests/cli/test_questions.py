@@ -52,6 +52,12 @@ ANSWERS = {
     "My great wheel has an accelerating head. What is its ratio?": [
         "The one ratio is 71.30",
         "The ratios go from 27.90 (95 % sure: 27.42 to 28.38) to 71.30",
+        "Accelerating head quick, turned by way of small",
+        "small, where the band runs 63.00 mm",
+        "head quick, spindle's whirl, where the band runs 27.00 mm",
+        "whole ratio (small with head quick) 118.1",
+        # (3600 / pi - 1.5 + 3) / 63 x 172 / 27 = 116.0, counted 118.1.
+        "one turn of the great wheel turns the spindle 117.7",
     ],
 }
 
