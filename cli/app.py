@@ -96,9 +96,34 @@ def _usage_sentence(problem: typer.TyperException) -> str:
     """Write Typer's own complaint as one line with a remedy."""
     context: typer.Context | None = getattr(problem, "ctx", None)
     command = context.command_path if context else "whirlwise"
-    complaint = " ".join(problem.format_message().split()).rstrip(".")
+    complaint = _in_our_words(" ".join(problem.format_message().split()).rstrip("."))
     then = "" if complaint.endswith("?") else ";"
     return f"{complaint}{then} '{command} --help' tells what can be asked."
+
+
+def _in_our_words(complaint: str) -> str:
+    """Say what a value must be as the commands say it, where Typer's checks name it in a programmer's words.
+
+    Examples
+    --------
+    >>> _in_our_words("Invalid value for '--lay': Value error, 'twice' is not one of 'open', 'double'")
+    "--lay got 'twice' but expects one of open, double"
+    >>> _in_our_words("Invalid value for '--plies': Input should be greater than or equal to 1")
+    '--plies expects a whole number from 1'
+    """
+    match = re.fullmatch(
+        r"Invalid value for '(?P<what>[^']+)'(?: \(env var: [^)]*\))?: (?P<why>.+)", complaint
+    )
+    if match is None:
+        return complaint
+    what, why = match.groups()
+    if choice := re.fullmatch(r"Value error, '(?P<got>.*)' is not one of (?P<known>.+)", why):
+        return f"{what} got '{choice['got']}' but expects one of {choice['known'].replace(chr(39), '')}"
+    if least := re.fullmatch(r"Input should be (greater|less) than or equal to (?P<end>\d+)", why):
+        return f"{what} expects a whole number {'from' if least[1] == 'greater' else 'up to'} {least['end']}"
+    if why.startswith("Input should be a valid integer"):
+        return f"{what} expects a whole number, such as 2"
+    return complaint
 
 
 def _stop(sentence: str, status: ExitStatus) -> int:

@@ -6,7 +6,7 @@ from pathlib import Path
 from ...calc.drive_sizes import DriveSizes
 from ...calc.quantity import Quantity
 from ...calc.winding import BobbinLed, DoubleDrive, Drive, FlyerLed
-from ..keep.known_ratios import known_ratios
+from ..keep.known_ratios import driving_ratios
 from ..trouble import WrongUsageError
 from .numbers import BAND_HALF_WIDTH_MM, DISTANCE_HALF_WIDTH_MM, length_mm, plain_number
 
@@ -77,16 +77,19 @@ def _of_ratios(flyer: Quantity | None, bobbin: Quantity | None) -> Drive:
 
 
 def _from_file(path: Path) -> Drive:
-    """Double drive where the file has a flyer's and a bobbin's ratio, else the only whirl, on the flyer."""
-    known = known_ratios(path)
-    if "flyer" in known and "bobbin" in known:
-        return DoubleDrive(known["flyer"], known["bobbin"])
-    if len(known) == 1:
-        label, ratio = next(iter(known.items()))
-        return BobbinLed(ratio) if label == "bobbin" else FlyerLed(ratio)
+    """Double drive where the file has a flyer's and a bobbin's ratio, else the only one."""
+    flyers, bobbins = driving_ratios(path)
+    match list(flyers.values()), list(bobbins.values()):
+        case [flyer], [bobbin]:
+            return DoubleDrive(flyer, bobbin)
+        case [flyer], []:
+            return FlyerLed(flyer)
+        case [], [bobbin]:
+            return BobbinLed(bobbin)
+    known = ", ".join([*flyers, *bobbins]) or "no whirl"
     raise WrongUsageError(
-        f"--wheel got '{path}', which tells the ratios of {', '.join(known) or 'no whirl'}; give the one in "
-        "use as --flyer-ratio (or --bobbin-ratio)."
+        f"--wheel got '{path}', which tells the ratios of {known}; give the one in use as --flyer-ratio (or "
+        "--bobbin-ratio)."
     )
 
 

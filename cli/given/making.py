@@ -68,8 +68,9 @@ def ratio_typed(text: str, option: str) -> Quantity:
     WrongUsageError
         If it is none.
     """
-    stages = [plain_number(part, option, example="12.5, or 12x6 for two stages") for part in text.split("x")]
-    return ratio_of_stages(stages)
+    parts = text.split("x")
+    stages = parts if all(map(str.strip, parts)) else [text]
+    return ratio_of_stages([plain_number(s, option, example="12.5, or 12x6 for two stages") for s in stages])
 
 
 def named_ratios(texts: Sequence[str], option: str, taken: Sequence[str] = ()) -> dict[str, Quantity]:

@@ -184,7 +184,9 @@ def _check_doubt(typed: _Typed, option: str, text: str) -> None:
 
 
 def _refused(option: str, text: str, expected: str) -> WrongUsageError:
-    if re.search(r"\d,\d", text):
+    if re.search(r"\d,\d{3}(?!\d)", text):
+        expected += ", with a point for decimals and nothing between thousands, 1400 or 1.4"
+    elif re.search(r"\d,\d", text):
         expected += ", with a point in place of the comma"
     return WrongUsageError.of_option(option, text, expected)
 

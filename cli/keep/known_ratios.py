@@ -51,6 +51,29 @@ def ratios_of(told: ToldWheel) -> dict[str, UFloat]:
     return found
 
 
+def driving_ratios(path: Path) -> tuple[dict[str, UFloat], dict[str, UFloat]]:
+    """Give the ratios in a wheel's file that turn the flyer, and those that turn the bobbin, by label.
+
+    Where both are turned, one of the two grooves slips while yarn is held back; so both are those of the
+    circles, whatever a clip at work counted.
+
+    Raises
+    ------
+    UnreadableFileError
+        If the file cannot be read.
+    """
+    told = tell(path.name, read_wheel(path))
+    on_bobbins = {row.groove for row in told.table if row.turned == "bobbin"}
+    ratios = ratios_of(told)
+    if on_bobbins & set(ratios) and not set(ratios) <= on_bobbins:
+        circles = fused_numbers(told.fused, told.turning().values())
+        ratios = {label: circles.get(told.turning()[label], ratio) for label, ratio in ratios.items()}
+    return (
+        {label: ratio for label, ratio in ratios.items() if label not in on_bobbins},
+        {label: ratio for label, ratio in ratios.items() if label in on_bobbins},
+    )
+
+
 def twisting(ratios: Mapping[str, UFloat], told: ToldWheel) -> dict[str, UFloat]:
     """Give those ratios by which yarn is twisted: the flyer's, or the bobbin's where it alone is driven."""
     on_bobbins = {row.groove for row in told.table if row.turned == "bobbin"}

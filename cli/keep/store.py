@@ -78,10 +78,10 @@ def change_wheel(path: Path, change: Callable[[KeptWheel], KeptWheel], *, make: 
     WrongUsageError
         If it cannot be written; it stays as it is.
     """
-    # A link to the file stays a link.
-    path = path.resolve()
     if not make:
         read_wheel(path)
+    # A link to the file stays a link.
+    path = path.resolve()
     try:
         with FileLock(path.with_name(f".{path.name}.lock"), timeout=LONGEST_WAIT_S):
             old = _bytes_of(path) if _is_there(path) else None

@@ -301,7 +301,7 @@ def wheels(draw: st.DrawFn) -> list[Reading]:
     return readings
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 @given(wheels())
 def test_a_reading_that_agrees_never_widens(readings: list[Reading]) -> None:
     more, fewer = fuse(readings), fuse(readings[:-1])
@@ -312,7 +312,7 @@ def test_a_reading_that_agrees_never_widens(readings: list[Reading]) -> None:
             assert deviation(more, dimension) <= deviation(fewer, dimension) * (1 + 1e-6) + 1e-9
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(wheels())
 def test_the_order_does_not_matter(readings: list[Reading]) -> None:
     turned = readings[::-1]
@@ -325,7 +325,7 @@ def test_the_order_does_not_matter(readings: list[Reading]) -> None:
             )
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=50)
 @given(wheels(), st.floats(0.2, 5))
 def test_another_unit_of_length_changes_no_ratio(readings: list[Reading], scale: float) -> None:
     def scaled(each: Reading) -> Reading:

@@ -4,7 +4,7 @@ from math import pi, sqrt
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from uncertainties import nominal_value, std_dev, ufloat
 
@@ -30,7 +30,6 @@ def test_the_string_round_the_equator() -> None:
     assert thick == pytest.approx(2 * radius_mm, abs=0.001)
 
 
-@settings(deadline=None)
 @given(st.floats(10, 1000), st.floats(0.1, 5))
 def test_a_string_laid_round_comes_back(diameter_mm: float, string_mm: float) -> None:
     # The middle of a string that touches a circle runs on a circle larger by its thickness.

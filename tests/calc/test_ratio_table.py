@@ -2,7 +2,7 @@
 
 from itertools import product
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from whirlwise.calc.interval import Interval
@@ -62,7 +62,6 @@ def test_bobbins_have_whirls_of_their_own() -> None:
 names = st.lists(st.sampled_from("abcdef"), min_size=1, max_size=4, unique=True)
 
 
-@settings(deadline=None)
 @given(names, names)
 def test_flyers_times_whirls(flyers: list[str], whirls: list[str]) -> None:
     parts = Parts(whirls=tuple(map(Whirl, whirls)), flyers=tuple(map(Flyer, flyers)))

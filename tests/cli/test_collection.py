@@ -233,7 +233,7 @@ def test_a_full_disk_keeps_what_was_finished(
 texts = st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\0"), max_size=20)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 @given(st.lists(texts.filter(bool), min_size=1, max_size=5))
 def test_cells_come_back_and_none_is_a_formula(cells: list[str]) -> None:
     header = [f"column {k}" for k in range(len(cells))]

@@ -120,6 +120,23 @@ def test_help_is_plain_text(whirlwise: Whirlwise, command: str) -> None:
             "--ratio got 'a=7' but expects a name of its own for each whirl, such as small=12.5.",
         ),
         (["guide", "loom"], "guide got 'loom' but expects one of clip, photo, questions."),
+        (
+            ["compare", "--also", "birch=6,x"],
+            "--also got 'x' but expects a number above zero, such as 12.5, or 12x6 for two stages.",
+        ),
+        (
+            ["steps", "--range", "6-18", "--whirls", "two"],
+            "--whirls expects a whole number, such as 2; 'whirlwise steps --help' tells what can be asked.",
+        ),
+        (
+            ["whirls", "--ratio=12", "--cadence=65", "--yarn=8Ne", "--plies=0"],
+            "--plies expects a whole number from 1; 'whirlwise whirls --help' tells what can be asked.",
+        ),
+        (
+            ["compare", "--also", "birch=6,9", "--units", "miles"],
+            "--units got 'miles' but expects one of metric, imperial; 'whirlwise compare --help' tells what "
+            "can be asked.",
+        ),
     ],
 )
 def test_wrong_usage_is_one_sentence(whirlwise: Whirlwise, arguments: list[str], sentence: str) -> None:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from whirlwise.calc.interval import interval_95
@@ -161,7 +161,6 @@ def test_places() -> None:
         counted_turns(["10:109", "20:218"])
 
 
-@settings(deadline=None)
 @given(st.text(max_size=20))
 def test_no_text_upsets_the_reading(text: str) -> None:
     for read in (lengths_across, lengths_around, counted_turns):

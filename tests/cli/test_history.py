@@ -92,7 +92,7 @@ def told(found: Standing) -> tuple[object, ...]:
     )
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 @given(st.lists(deeds, max_size=10))
 def test_any_file_comes_back(by: list[Deed]) -> None:
     wheel = made(by)
@@ -103,7 +103,7 @@ def test_any_file_comes_back(by: list[Deed]) -> None:
     assert text_of_wheel(back) == text
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 @given(st.lists(deeds, max_size=8), st.integers(1, 4))
 def test_undo_and_its_undo(by: list[Deed], times: int) -> None:
     wheel = made(by)
@@ -120,7 +120,7 @@ def test_undo_and_its_undo(by: list[Deed], times: int) -> None:
     assert back.steps[: len(wheel.steps)] == wheel.steps
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(st.lists(deeds, min_size=1, max_size=8))
 def test_undoing_all_leaves_an_empty_wheel(by: list[Deed]) -> None:
     wheel = made(by)
@@ -130,7 +130,7 @@ def test_undoing_all_leaves_an_empty_wheel(by: list[Deed]) -> None:
     assert told(standing(wheel.steps)) == told(Standing())
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(st.lists(deeds, max_size=6), st.lists(deeds, max_size=6))
 def test_taking_in_twice_is_taking_in_once(one: list[Deed], other: list[Deed]) -> None:
     here, there = made(one), made(other)

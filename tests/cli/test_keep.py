@@ -67,7 +67,7 @@ def same(one: KeptReading, other: KeptReading) -> bool:
     )
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=50)
 @given(
     values=st.lists(st.floats(1e-3, 1e6), min_size=1, max_size=6),
     file=st.text(st.characters(exclude_categories=["Cs"])),

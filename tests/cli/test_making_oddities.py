@@ -66,7 +66,7 @@ def command_lines(draw: st.DrawFn) -> list[str]:
 
 
 @given(command_lines())
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 def test_an_answer_or_one_sentence(arguments: list[str]) -> None:
     out, err = io.StringIO(), io.StringIO()
     with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):

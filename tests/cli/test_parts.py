@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from whirlwise.calc.interval import Interval
@@ -86,7 +86,6 @@ def test_the_table_of_every_flyer_and_whirl(whirlwise: Whirlwise, file: Path) ->
 names = st.text(st.characters(exclude_categories=["Cs", "Cc"]), min_size=1, max_size=60)
 
 
-@settings(deadline=None)
 @given(
     st.lists(st.tuples(names, names, names, st.floats(1, 200), st.floats(1e-4, 0.5)), min_size=1, max_size=5)
 )

@@ -116,7 +116,7 @@ def test_units_never_change_the_physics(whirlwise: Whirlwise, name: str) -> None
 
 
 @pytest.mark.parametrize("name", COMMANDS)
-@settings(max_examples=6, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=6, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(doubt=st.floats(0.001, 0.02), more=st.floats(1.2, 4.0))
 def test_a_wider_input_never_narrows_the_answer(
     whirlwise: Whirlwise, name: str, doubt: float, more: float

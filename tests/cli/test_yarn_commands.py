@@ -329,6 +329,18 @@ def test_ratios_of_one_picture_keep_what_they_share(tmp_path: Path) -> None:
     assert quotient.s / quotient.n == pytest.approx(0.002 * np.sqrt(2) * stretch, rel=1e-3)
 
 
+def test_a_double_drive_from_pictures_winds_by_its_circles(whirlwise: Whirlwise, tmp_path: Path) -> None:
+    # Pictures call the whirls so. What the clip counted holds the slip by which such a wheel works.
+    circles = {Dimension("ratio", "flyer whirl"): 10.0, Dimension("ratio", "bobbin whirl"): 13.0}
+    at_work = {Dimension("ratio_at_work", "flyer whirl"): 9.0}
+    path = wheel_file(tmp_path / "a.json", reading("photo-1", circles), reading("clip-1", at_work))
+    found = document(whirlwise, "bobbin", "--empty=25mm", "--full=80mm", "--wheel", path)
+    typed = ("--flyer-ratio=10.0000", "--bobbin-ratio=13.0000")
+    expected = document(whirlwise, "bobbin", "--empty=25mm", "--full=80mm", *typed)
+    for ours, theirs in zip(found["course"], expected["course"], strict=True):
+        assert ours["twist_per_cm"]["value"] == pytest.approx(theirs["twist_per_cm"]["value"], rel=1e-3)
+
+
 def test_a_clip_at_work_tells_what_slip_leaves(tmp_path: Path) -> None:
     path = wheel_file(
         tmp_path / "wheel.json",
@@ -470,6 +482,11 @@ COUNT = "a yarn's count such as 1400yd/lb, 300m/100g, 70tex, 8Ne, 14Nm, 12worste
     [
         (("yarn",), f"yarn expects {COUNT}; or --wraps 14/in in its place."),
         (("yarn", "fine"), f"yarn got 'fine' but expects {COUNT}."),
+        (
+            ("yarn", "1,400yd/lb"),
+            f"yarn got '1,400yd/lb' but expects {COUNT}, with a point for decimals and nothing between "
+            "thousands, 1400 or 1.4.",
+        ),
         (("yarn", "1,4run"), f"yarn got '1,4run' but expects {COUNT}, with a point in place of the comma."),
         (
             ("yarn", "--wraps=14+-9/in"),
