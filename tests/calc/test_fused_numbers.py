@@ -16,16 +16,15 @@ FAST, SLOW = Dimension("ratio", "small"), Dimension("ratio", "large")
 
 
 def test_two_ratios_share_the_wheel() -> None:
-    scale = ufloat(1, 0.01)
-    reading = reading_of(
-        "photo-1", {WHEEL: 560 * scale, SMALL: ufloat(40, 0.2) * scale, LARGE: ufloat(80, 0.4) * scale}
-    )
+    reading = reading_of("photo-1", {WHEEL: ufloat(560, 5.6), SMALL: ufloat(40, 0.2), LARGE: ufloat(80, 0.4)})
     found = fused_numbers(fuse([reading]), [FAST, SLOW, WHEEL])
     assert found[FAST].n == pytest.approx(14.0)
     # Each whirl is known to 0.5 % beside the wheel, so the step between the two is to 0.5 % times sqrt 2.
     step = found[FAST] / found[SLOW]
     assert step.s / step.n == pytest.approx(0.005 * 2**0.5, rel=0.03)
-    assert (found[FAST] * found[SLOW]).s == pytest.approx(float(np.hypot(0.005, 0.005)) * 14 * 7, rel=0.03)
+    # The wheel's 1 % is in both, so it is in their product twice.
+    product = found[FAST] * found[SLOW]
+    assert product.s / product.n == pytest.approx(float(np.hypot(0.005 * 2**0.5, 2 * 0.01)), rel=0.03)
 
 
 def test_what_no_reading_tells_is_left_out() -> None:

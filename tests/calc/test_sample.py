@@ -52,6 +52,12 @@ def test_the_doubt_of_the_length_stays_however_many() -> None:
     assert many.twist_per_cm.s / many.twist_per_cm.n == pytest.approx(0.01, rel=0.02)
 
 
+def test_counting_to_the_half_turn_leaves_a_doubt() -> None:
+    # Alike specimens: half of half a turn either way, evenly spread (JCGM 100:2008, 4.3.7: a / sqrt 3).
+    found = counted_twist([20.0] * 4, 10.0)
+    assert found.twist_per_cm.s == pytest.approx(0.25 / 3**0.5 / 4**0.5 / 10)
+
+
 def test_how_many_specimens() -> None:
     # Student's t for 8 degrees of freedom is 2.306 (tables): 2.306 x 10 / 3 = 7.69, and 8 specimens give
     # 8.36.
