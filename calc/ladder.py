@@ -137,12 +137,12 @@ def with_heads(great: Mapping[str, Quantity], heads: Mapping[str, Quantity]) -> 
     Examples
     --------
     >>> with_heads({"great": 10.0}, {"slow": 3.0, "quick": 6.0})
-    {'great with slow': 30.0, 'great with quick': 60.0}
+    {'great+slow': 30.0, 'great+quick': 60.0}
     """
     if not heads:
         return dict(great)
     return {
-        f"{first} with {second}" if len(heads) > 1 else first: ratio_of_stages([one, other])
+        f"{first}+{second}" if len(heads) > 1 else first: ratio_of_stages([one, other])
         for first, one in great.items()
         for second, other in heads.items()
     }

@@ -13,7 +13,7 @@ from ..given.numbers import DISTANCE_HALF_WIDTH_MM, length_mm, plain_number
 from ..given.yarn import short_length_cm
 from ..show.bobbin_plot import bobbin_plot
 from ..show.bobbin_words import Filled, bobbin_answer, bobbin_document
-from ..show.new_file import new_file
+from ..show.plot_file import plot_file
 from ..show.units import preferred, units_typed
 from ..trouble import WrongUsageError
 from .finish import finish
@@ -64,9 +64,7 @@ def bobbin(
 
     Without --drafted or --draw the yarn goes in as fast as a double drive pulls it.
     """
-    place = None
-    if plot is not None:
-        place = new_file(plot, option="--plot", named="plot", ending=".png", kind="PNG pictures", force=force)
+    place = plot_file(plot, force=force)
     given = drive_given(
         flyer_ratio=flyer_ratio,
         bobbin_ratio=bobbin_ratio,

@@ -15,11 +15,12 @@ from ..given.yarn import twist_use, yarn_count
 from ..keep.known_wheel import known_wheel
 from ..show.compare_words import ComparisonTold, compare_answer, compare_document
 from ..show.compare_yarn_words import YarnsTold
-from ..show.new_file import new_file
+from ..show.plot_file import plot_file
 from ..show.units import preferred, units_typed
 from ..trouble import WrongUsageError
 from .finish import finish
-from .options import FIBRE, FORCE_PLOT, JSON, PLOT, UNITS, USE
+from .making_options import WISHED_RATIOS
+from .options import DRAFTING, FIBRE, FORCE_PLOT, JSON, PLOT, UNITS, USE
 
 #: A cadence that many keep, and what they change it by in comfort (common practice, no source).
 USUAL_CADENCE = "54-66"
@@ -38,22 +39,11 @@ def compare(
         ),
     ] = None,
     cadence: Annotated[
-        str, typer.Option(help="Turns of the wheel a minute that you keep in comfort, from slow to fast.")
+        str,
+        typer.Option(help="Turns of the wheel a minute that you keep in comfort, such as 55-70 or 62+-8."),
     ] = USUAL_CADENCE,
-    wish: Annotated[
-        str | None,
-        typer.Option(
-            help="Ratios that you wish for at that cadence, from low to high, such as 6-18.",
-            show_default=False,
-        ),
-    ] = None,
-    drafting: Annotated[
-        str | None,
-        typer.Option(
-            help="Yarn that you make in a minute, such as 250cm or 3.0yd; tells the singles of each wheel.",
-            show_default=False,
-        ),
-    ] = None,
+    wish: WISHED_RATIOS = None,
+    drafting: DRAFTING = None,
     yarn: Annotated[
         list[str] | None,
         typer.Option(
@@ -69,17 +59,13 @@ def compare(
     as_json: JSON = False,
 ) -> None:
     """Set wheels side by side: their ratios and yarns, what they lack, which whirl would close the gap."""
+    place = plot_file(plot, force=force)
     wheels = _wheels(files or [], also or [])
     feet = cadence_range(cadence, "--cadence")
     wished = ratio_range(wish, "--wish") if wish else None
     yarns = _yarns(wheels, feet, drafting, yarn or [], fibre, use)
     shown = preferred(units, *units_typed(drafting, *(yarn or [])))
     told = ComparisonTold(compared(wheels, cadence=feet, wish=wished), feet, wished, yarns, shown)
-    place = (
-        new_file(plot, option="--plot", named="plot", ending=".png", kind="PNG pictures", force=force)
-        if plot
-        else None
-    )
     if place:
         place.write(_plot(told.wheels, wished))
     finish(compare_document(told), compare_answer(told), as_json=as_json, plot=place)

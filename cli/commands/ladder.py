@@ -20,7 +20,7 @@ from ..given.making import (
 from ..given.wheel_size import wheel_size
 from ..keep.known_wheel import KnownWheel, known_wheel
 from ..show.ladder_words import LadderTold, ladder_answer, ladder_document
-from ..show.new_file import new_file
+from ..show.plot_file import plot_file
 from ..trouble import WrongUsageError
 from .finish import finish
 from .making_options import BAND, FROM_WHIRL, KNOWN_WHEEL, SHAPE, SLIP, TYPED_RATIOS, WHEEL_GROOVE
@@ -63,6 +63,7 @@ def ladder(
     as_json: JSON = False,
 ) -> None:
     """Set a wheel's ratios in a row: slow or fast, steps between them, what one more whirl would add."""
+    place = plot_file(plot, force=force)
     known = known_wheel(wheel) if wheel else None
     slipping = percent(slip, "--slip", example="1 or 1+-1", zero_too=True)
     kept = 1 - slipping / 100
@@ -73,11 +74,6 @@ def ladder(
         one_more = _new_ratio(new, known, wheel_groove, from_whirl, band, shape)
         added = addition(rungs, one_more * kept * _only(heads))
     told = LadderTold(rungs, cadence_range(cadence, "--cadence") if cadence else None, added, slipping)
-    place = (
-        new_file(plot, option="--plot", named="plot", ending=".png", kind="PNG pictures", force=force)
-        if plot
-        else None
-    )
     if place:
         place.write(_plot(rungs, known.name if known else "", added))
     finish(ladder_document(told), ladder_answer(told), as_json=as_json, plot=place)

@@ -38,6 +38,15 @@ SHAPE: TypeAlias = Annotated[
 SLIP: TypeAlias = Annotated[
     str, typer.Option(help="Share of the speed that the slipping band takes, such as 1 or 1+-1, in percent.")
 ]
+WISHED_RATIOS: TypeAlias = Annotated[
+    str | None,
+    typer.Option(
+        "--wish",
+        help="Ratios that you wish for, from low to high, such as 6-18; whirls that are missing are chosen "
+        "for them.",
+        show_default=False,
+    ),
+]
 TYPED_RATIOS: TypeAlias = Annotated[
     list[str] | None,
     typer.Option(

@@ -5,12 +5,13 @@ from typing import Annotated
 import typer
 
 from ...calc.spinnable import spinnable
-from ..given.numbers import drafting_cm_per_min, plain_number
+from ..given.making import cadence_per_min
+from ..given.numbers import drafting_cm_per_min
 from ..given.ratios import ratios_given
 from ..given.yarn import twist_use
 from ..show.map_plot import map_plot
 from ..show.map_words import YarnMap, map_answer, map_document
-from ..show.new_file import new_file
+from ..show.plot_file import plot_file
 from ..show.units import preferred, units_typed
 from ..trouble import WrongUsageError
 from .finish import finish
@@ -34,12 +35,10 @@ def map_(
     as_json: JSON = False,
 ) -> None:
     """Tell which singles each whirl spins at your cadence and drafting speed, and draw the map of them."""
-    place = None
-    if plot is not None:
-        place = new_file(plot, option="--plot", named="plot", ending=".png", kind="PNG pictures", force=force)
+    place = plot_file(plot, force=force)
     usual = twist_use(fibre, use)
     per_min, drafted = (
-        plain_number(cadence, "--cadence", example="65"),
+        cadence_per_min(cadence, "--cadence"),
         drafting_cm_per_min(drafting, "--drafting"),
     )
     try:

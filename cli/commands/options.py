@@ -34,6 +34,14 @@ FILE_OF_RATIOS: TypeAlias = Annotated[
         "--wheel", help="Take the ratios from this wheel's file; nothing is written.", show_default=False
     ),
 ]
+DRAFTING: TypeAlias = Annotated[
+    str | None,
+    typer.Option(
+        help="Yarn that you make in a minute, such as 250+-40cm or 3yd: with your cadence it tells which "
+        "yarns are spun.",
+        show_default=False,
+    ),
+]
 PLIES: TypeAlias = Annotated[
     int, typer.Option(min=1, max=12, help="Plies of the finished yarn; 1 for singles.")
 ]

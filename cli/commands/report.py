@@ -6,8 +6,8 @@ from typing import Annotated
 
 import typer
 
-from ..given.making import ratio_range
-from ..given.numbers import drafting_cm_per_min, plain_number
+from ..given.making import cadence_per_min, ratio_range
+from ..given.numbers import drafting_cm_per_min
 from ..given.yarn import twist_use
 from ..keep.known_wheel import known_of
 from ..keep.store import read_wheel
@@ -19,7 +19,8 @@ from ..show.report_pictures import report_picture
 from ..show.units import preferred, units_typed
 from ..show.wheel_words import NO_READING
 from ..trouble import ExitStatus
-from .options import FIBRE, UNITS, USE
+from .making_options import WISHED_RATIOS
+from .options import DRAFTING, FIBRE, UNITS, USE
 
 
 def report(
@@ -44,20 +45,8 @@ def report(
             show_default=False,
         ),
     ] = None,
-    drafting: Annotated[
-        str | None,
-        typer.Option(
-            help="Yarn that you make in a minute, such as 250+-40cm or 3yd, for the map of yarns.",
-            show_default=False,
-        ),
-    ] = None,
-    wish: Annotated[
-        str | None,
-        typer.Option(
-            help="Range of ratios that you wish for, such as 6-18; the next whirl is chosen for it.",
-            show_default=False,
-        ),
-    ] = None,
+    drafting: DRAFTING = None,
+    wish: WISHED_RATIOS = None,
     fibre: FIBRE = "wool",
     use: USE = "knitting",
     units: UNITS = None,
@@ -78,7 +67,7 @@ def report(
             day=date.today().isoformat(),
             use=twist_use(fibre, use),
             units=preferred(units, *units_typed(drafting)),
-            cadence_per_min=plain_number(cadence, "--cadence", example="65") if cadence else None,
+            cadence_per_min=cadence_per_min(cadence, "--cadence") if cadence else None,
             drafting_cm_per_min=drafting_cm_per_min(drafting, "--drafting") if drafting else None,
             wish=ratio_range(wish, "--wish") if wish else None,
             pictures=[report_picture(each, told) for each in picture or []],

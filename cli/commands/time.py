@@ -8,7 +8,8 @@ from ...calc.output import Project, Stop, levers, project_time
 from ...calc.plying import balanced_ply_twist
 from ...calc.quantity import Quantity
 from ...calc.twist import drafting_for_twist
-from ..given.numbers import drafting_cm_per_min, plain_number
+from ..given.making import cadence_per_min
+from ..given.numbers import drafting_cm_per_min
 from ..given.ratios import one_ratio
 from ..given.yarn import seconds, share, twist_given, yarn_length_m
 from ..show.time_words import time_answer, time_document
@@ -88,7 +89,7 @@ def _speeds(
     if drafting is not None and twist is None and ratio is None and cadence is None:
         singles_m = drafting_cm_per_min(drafting, "--drafting") / 100
     elif drafting is None and twist is not None and ratio is not None and cadence is not None:
-        per_min = plain_number(cadence, "--cadence", example="65")
+        per_min = cadence_per_min(cadence, "--cadence")
         singles_m = drafting_for_twist(twist_given(twist, "--twist").wished, ratio, per_min) / 100
     else:
         raise WrongUsageError(

@@ -16,6 +16,7 @@ from ...calc.draws import (
 )
 from ...calc.quantity import Quantity
 from ...calc.twist import cadence_for_twist, drafting_for_twist, ratio_for_twist, twist_per_cm
+from ..given.making import cadence_per_min
 from ..given.numbers import drafting_cm_per_min, plain_number, wished_twist_per_cm
 from ..given.ratios import one_ratio
 from ..given.yarn import short_length_cm
@@ -55,7 +56,7 @@ def twist(
     """
     turns = one_ratio(ratio, wheel, whirl, slip)
     wished = wished_twist_per_cm(wish, "--wish") if wish is not None else None
-    per_min = plain_number(cadence, "--cadence", example="60") if cadence is not None else None
+    per_min = cadence_per_min(cadence, "--cadence") if cadence is not None else None
     shown = preferred(units, *units_typed(drafting, wish, draw))
     if draw is not None or treadles is not None:
         if drafting is not None:

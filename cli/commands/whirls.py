@@ -9,7 +9,8 @@ from ...calc.quantity import Quantity
 from ...calc.remedies import pace, remedies, wanted_ratio
 from ...calc.whirls import choose_whirl
 from ...calc.yarn import twist_for_multiplier_per_cm
-from ..given.numbers import drafting_cm_per_min, plain_number, wished_twist_per_cm
+from ..given.making import cadence_per_min
+from ..given.numbers import drafting_cm_per_min, wished_twist_per_cm
 from ..given.ratios import ratios_given
 from ..given.yarn import twist_use, yarn_count
 from ..show.units import preferred, units_typed
@@ -52,7 +53,7 @@ def whirls(
     """Choose the whirl that suits a wished twist or yarn, and tell what the others would cost."""
     ratios = ratios_given(ratio or [], wheel, slip)
     wished = _wish(wish, yarn, plies, fibre, use)
-    per_min = plain_number(cadence, "--cadence", example="60")
+    per_min = cadence_per_min(cadence, "--cadence")
     shown = preferred(units, *units_typed(drafting, wish, yarn))
     if drafting is None:
         paces = [

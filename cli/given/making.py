@@ -8,6 +8,7 @@ from uncertainties import UFloat
 
 from ...calc.comparing import Stretch
 from ...calc.groove import GrooveShape
+from ...calc.interval import from_half_width_95, interval_95
 from ...calc.ladder import CadenceRange, ratio_of_stages
 from ...calc.quantity import Quantity
 from ..trouble import WrongUsageError
@@ -23,6 +24,8 @@ KNOT_HALF_WIDTH_MM: Final = 10.0
 MOST_FRICTION: Final = 2.0
 
 _RANGE = re.compile(r"\s*(\d+(?:\.\d+)?)\s*-\s*(\d+(?:\.\d+)?)\s*")
+#: A number that carries its doubt.
+_DOUBTFUL = re.compile(r"\+-|\+/-|±")
 _V = re.compile(r"v(?P<angle>\d+(?:\.\d+)?)?(?:,(?P<flat>.+))?", re.IGNORECASE)
 
 
@@ -53,11 +56,30 @@ def cadence_range(text: str, option: str) -> CadenceRange:
     match = _RANGE.fullmatch(text)
     if match is not None and 0 < float(match[1]) <= float(match[2]):
         return CadenceRange(float(match[1]), float(match[2]))
+    if _DOUBTFUL.search(text):
+        ends = interval_95(plain_number(text, option, example="60+-5"))
+        if ends.low > 0:
+            return CadenceRange(ends.low, ends.high)
     if match is not None or not re.fullmatch(r"\s*\d+(\.\d+)?\s*", text) or float(text) <= 0:
         raise WrongUsageError.of_option(
             option, text, "turns of the wheel a minute, such as 60, or from slow to fast, such as 55-70"
         )
     return CadenceRange(float(text), float(text))
+
+
+def cadence_per_min(text: str, option: str) -> UFloat:
+    """Read a cadence such as ``60`` or ``60+-5``; between ``55-65`` it may be anything (95 %).
+
+    Raises
+    ------
+    WrongUsageError
+        If it is none.
+    """
+    match = _RANGE.fullmatch(text)
+    if match is not None and 0 < float(match[1]) < float(match[2]):
+        slowest, fastest = float(match[1]), float(match[2])
+        return from_half_width_95((slowest + fastest) / 2, (fastest - slowest) / 2)
+    return plain_number(text, option, example="65")
 
 
 def ratio_typed(text: str, option: str) -> Quantity:

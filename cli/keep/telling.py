@@ -57,9 +57,7 @@ class ToldWheel:
         on_heads = {row.groove for row in behind}
         several = len({row.on for row in behind}) > 1
         direct = {label: Dimension("ratio", label) for label in self.whirls() if label not in on_heads}
-        return direct | {
-            f"{row.groove} with {row.on}" if several else row.groove: row.dimension for row in behind
-        }
+        return direct | {f"{row.groove}+{row.on}" if several else row.groove: row.dimension for row in behind}
 
     def interval_95(self, what: Dimension) -> Interval | None:
         """Give a dimension's 95 % interval; None where no reading tells it."""

@@ -127,6 +127,6 @@ def test_every_head_with_every_whirl(great: list[float], heads: list[float], cad
             # By way of the speeds, one pair after the other.
             small_wheel_per_min = driven_speed(cadence, one)
             spindle_per_min = driven_speed(small_wheel_per_min, other)
-            name = first if len(heads) == 1 else f"{first} with {second}"
+            name = first if len(heads) == 1 else f"{first}+{second}"
             assert table[name] * cadence == pytest.approx(spindle_per_min)
     assert with_heads(firsts, {}) == firsts

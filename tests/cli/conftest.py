@@ -2,13 +2,15 @@
 
 import os
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from pathlib import Path
 
 import numpy as np
 import pytest
 from uncertainties import ufloat
 
 from whirlwise.cli.app import run
+from whirlwise.cli.commands import slip as slip_command
 from whirlwise.vision.clip_reading import (
     ClipReading,
     FlyerTurning,
@@ -174,3 +176,24 @@ def nothing_in_clip() -> ClipReading:
     still = NotMeasured("Nothing turns in this clip.", "Film the wheel while it turns.")
     rate = FrameRate(30.0, "the file's time stamps")
     return ClipReading("still.mp4", 2.0, 60, 0, rate, still, still, still, still, still, ())
+
+
+@pytest.fixture
+def clips(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, clip_reading: ClipReading
+) -> dict[str, ClipReading]:
+    """What is measured in hand.mp4 (or slowly.mp4) and work.mp4; put another reading there to change it."""
+    wheel, flyer = clip_reading.wheel, clip_reading.flyer
+    assert isinstance(wheel, WheelTurning)
+    assert isinstance(flyer, FlyerTurning)
+    angles = -2 * np.pi * 9.5565 * wheel.times_s / wheel.times_s[-1]
+    wheel = replace(wheel, angles_rad=angles)
+    readings = {}
+    for name, ratio in (("hand.mp4", 12.8), ("slowly.mp4", 12.8), ("work.mp4", 12.6674)):
+        (tmp_path / name).write_bytes(name.encode())
+        turned = replace(flyer, phase_rad=-ratio * angles)
+        readings[name] = replace(
+            clip_reading, file=name, wheel=wheel, flyer=turned, ratio=ufloat(ratio, 0.002)
+        )
+    monkeypatch.setattr(slip_command, "measure_clip", lambda path, settings, tell: readings[path.name])
+    return readings

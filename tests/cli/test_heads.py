@@ -143,10 +143,10 @@ def test_two_heads_stand_in_the_table_by_their_names(whirlwise: Whirlwise, great
     document = told(whirlwise, great)
     rows = {(each["on"], each["whirl"]): each["ratio"]["value"] for each in document["table"]}
     assert rows == pytest.approx({("quick", "small"): 10.0, ("slow", "large"): 3 * 750 / 600}, rel=1e-3)
-    assert [each["whirl"] for each in document["ratios"]] == ["small with quick", "large with slow"]
+    assert [each["whirl"] for each in document["ratios"]] == ["small+quick", "large+slow"]
     ladder = whirlwise("ladder", "--wheel", great)
     assert "from 3.75" in ladder.out
-    assert "large with slow" in ladder.out
+    assert "large+slow" in ladder.out
     assert "spindle, quick" in whirlwise("wheel", great).out
     groove = whirlwise("groove", "--wheel", great, "--ratio", "9", "--band", "3mm")
     assert groove.status == 2

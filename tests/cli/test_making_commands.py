@@ -486,10 +486,10 @@ def test_every_pair_of_a_great_wheel_and_its_heads(whirlwise: Whirlwise) -> None
     heads = ("--head=slow=3.00000", "--head=quick=6.00000")
     found = answered(whirlwise, "ladder", "--ratio=large=9.00000", "--ratio=small=12.0000", *heads)
     assert [(rung["whirl"], round(rung["ratio"]["value"], 3)) for rung in found["rungs"]] == [
-        ("large with slow", 27.0),
-        ("small with slow", 36.0),
-        ("large with quick", 54.0),
-        ("small with quick", 72.0),
+        ("large+slow", 27.0),
+        ("small+slow", 36.0),
+        ("large+quick", 54.0),
+        ("small+quick", 72.0),
     ]
     new = answered(whirlwise, "ladder", "--ratio=large=9.00000", heads[1], "--new=12.0000")
     assert new["new"]["ratio"]["value"] == pytest.approx(72, abs=0.001)

@@ -8,7 +8,9 @@ from hypothesis import strategies as st
 from uncertainties import nominal_value
 
 from whirlwise.calc.interval import interval_95
+from whirlwise.calc.ladder import CadenceRange
 from whirlwise.cli.given.making import (
+    cadence_per_min,
     cadence_range,
     friction,
     groove_mm,
@@ -31,6 +33,18 @@ def test_ranges() -> None:
     feet = cadence_range("55-70", "--cadence")
     assert (feet.slowest_per_min, feet.fastest_per_min) == (55.0, 70.0)
     assert cadence_range("60", "--cadence").fastest_per_min == 60.0
+
+
+def test_a_cadence_is_typed_in_either_shape_everywhere() -> None:
+    wide = interval_95(cadence_per_min("55-70", "--cadence"))
+    assert (wide.low, wide.high) == pytest.approx((55, 70))
+    feet = cadence_range("62.5+-7.5", "--cadence")
+    assert (feet.slowest_per_min, feet.fastest_per_min) == pytest.approx((55, 70))
+    assert cadence_range("60", "--cadence") == CadenceRange(60, 60)
+    for text in ("70-55", "5+-9", "0+-1"):
+        for read in (cadence_per_min, cadence_range):
+            with pytest.raises(WrongUsageError, match="--cadence got"):
+                read(text, "--cadence")
 
 
 def test_ratios_of_one_and_of_two_stages() -> None:

@@ -5,6 +5,7 @@ Those for yarn are run in ``test_yarn_commands.py``.
 
 from __future__ import annotations
 
+import json
 import re
 import shlex
 from importlib import resources
@@ -103,12 +104,36 @@ def test_figures_by_hand_are_taken(
     whirlwise: Whirlwise, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.chdir(tmp_path)
-    for command in sections(MEASURING)["What is my wheel's ratio?"]:
+    for command in sections(MEASURING)["My grandmother's wheel has no papers. What are its ratios?"]:
         if command.startswith("whirlwise hand "):
             found = whirlwise(*shlex.split(command)[1:])
             assert (found.status, found.err) == (0, ""), command
     # By hand: (1747 / pi + 2.5) / (41.5 + 2.5) = 12.69 without the string's thickness; counted 12.6.
     assert "12.6" in whirlwise("wheel", "wheel.json").out
+
+
+def test_a_wheel_without_papers(
+    whirlwise: Whirlwise, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The picture is real; offset and band are typed as on the page, a few millimetres off."""
+    monkeypatch.chdir(tmp_path)
+    samples = resources.files("whirlwise.sample_media")
+    Path("wheel.jpg").write_bytes(samples.joinpath("old_wheel.jpg").read_bytes())
+    truth = json.loads(samples.joinpath("old_wheel.truth.json").read_text(encoding="utf-8"))
+    photo, _, wheel, *_ = sections(MEASURING)["My grandmother's wheel has no papers. What are its ratios?"]
+    assert whirlwise(*shlex.split(photo)[1:]).status == 0
+    found = json.loads(whirlwise(*shlex.split(wheel)[1:], "--json").out)
+    (ratio,) = (each["ratio"] for each in found["ratios"])
+    assert ratio["low"] < truth["geometry"]["ratio_pitch"] < ratio["high"]
+
+
+@pytest.mark.usefixtures("clips")
+def test_a_band_that_slips(whirlwise: Whirlwise, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    (command,) = sections(MEASURING)["Is my band slipping, and how much?"]
+    found = whirlwise(*shlex.split(command)[1:])
+    # 12.667 at work for 12.8 by hand.
+    assert "At work the flyer falls behind by 1.04 %" in " ".join(found.out.split())
 
 
 def test_the_page_is_shown(whirlwise: Whirlwise) -> None:

@@ -13,37 +13,15 @@ from tests.vision.drawn_sounds import knocks, noise, write_sound
 from uncertainties import ufloat
 
 from whirlwise.calc.slip import SlipMeaning
-from whirlwise.cli.commands import slip as slip_command
 from whirlwise.cli.show.causes import CAUSES
 from whirlwise.cli.show.slip_words import EVEN_TURN, MEANINGS, STEADY
-from whirlwise.vision.clip_reading import ClipReading, FlyerTurning, WheelTurning
+from whirlwise.vision.clip_reading import ClipReading, FlyerTurning
 from whirlwise.vision.measured import NotMeasured
 
 if TYPE_CHECKING:
     from tests.cli.conftest import Whirlwise
 
 NO_RATIO = NotMeasured("No flyer was seen.", "Film it.")
-
-
-@pytest.fixture
-def clips(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, clip_reading: ClipReading
-) -> dict[str, ClipReading]:
-    """What is measured in hand.mp4 and work.mp4; put another reading there to change it."""
-    wheel, flyer = clip_reading.wheel, clip_reading.flyer
-    assert isinstance(wheel, WheelTurning)
-    assert isinstance(flyer, FlyerTurning)
-    angles = -2 * np.pi * 9.5565 * wheel.times_s / wheel.times_s[-1]
-    wheel = replace(wheel, angles_rad=angles)
-    readings = {}
-    for name, ratio in (("hand.mp4", 12.8), ("work.mp4", 12.6674)):
-        (tmp_path / name).write_bytes(name.encode())
-        turned = replace(flyer, phase_rad=-ratio * angles)
-        readings[name] = replace(
-            clip_reading, file=name, wheel=wheel, flyer=turned, ratio=ufloat(ratio, 0.002)
-        )
-    monkeypatch.setattr(slip_command, "measure_clip", lambda path, settings, tell: readings[path.name])
-    return readings
 
 
 def told(whirlwise: Whirlwise, folder: Path, *options: str) -> Any:
