@@ -86,3 +86,18 @@ def test_slip_through_the_turn_is_what_the_flyer_lacks_in_each_part() -> None:
     # Over the whole turn it is the slip of both ratios.
     assert np.mean([place.slip_percent for place in places]) == pytest.approx(1.3)
     assert slip_through_turn((), 9.87, 10.0) == ()
+
+
+@pytest.mark.parametrize(
+    ("percent", "meaning"),
+    [
+        # Creep of belts: 0.5 to 1 % (ISO 5292, through a drive maker's glossary); of leather below 1 % (Bird,
+        # in Collins, Shafting, Pulleys, Belting and Rope Transmission).
+        (0.5, SlipMeaning.USUAL),
+        (1.0, SlipMeaning.USUAL),
+        # The most that examples in textbooks take (Khurmi: 2, 2.5, 3, 4 %): a wheel that slips so slips much.
+        (4.0, SlipMeaning.MUCH),
+    ],
+)
+def test_what_is_usual_beside_published_slips(percent: float, meaning: SlipMeaning) -> None:
+    assert slip_meaning(Interval(percent, percent - 0.1, percent + 0.1)) == meaning

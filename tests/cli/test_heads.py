@@ -18,6 +18,8 @@ from whirlwise.calc.fusing import fuse
 from whirlwise.calc.interval import COVERAGE_FACTOR_95
 from whirlwise.calc.slip import BY_HAND_SLIP
 from whirlwise.calc.wheel import SPINDLE, WHEEL, Dimension, Reading, reading_of
+from whirlwise.cli.commands import clip as clip_command
+from whirlwise.cli.commands import photo as photo_command
 from whirlwise.cli.keep.as_text import text_of_wheel, wheel_of_text
 from whirlwise.cli.keep.entries import KeptReading
 from whirlwise.cli.keep.head_numbers import Pair
@@ -27,6 +29,9 @@ from whirlwise.cli.keep.store import read_wheel
 
 if TYPE_CHECKING:
     from tests.cli.conftest import Whirlwise
+
+    from whirlwise.vision.clip_reading import ClipReading
+    from whirlwise.vision.photo_reading import PhotoReading
 
 PITCH, SMALL = Dimension("pitch_mm"), Dimension("pitch_mm", "small")
 HEAD_WHEEL, HEAD_WHIRL = Dimension("pitch_mm", WHEEL, "quick"), Dimension("pitch_mm", SPINDLE, "quick")
@@ -254,3 +259,33 @@ def test_a_clip_of_a_head_needs_no_label(whirlwise: Whirlwise, tmp_path: Path) -
     found = whirlwise("clip", tmp_path / "a.mp4", "--head", "quick", "--label", "small")
     assert found.status == 2
     assert "that of a head needs no name" in found.err
+
+
+def test_pictures_and_clips_of_a_head(
+    whirlwise: Whirlwise,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    photo_reading: PhotoReading,
+    clip_reading: ClipReading,
+) -> None:
+    monkeypatch.setattr(photo_command, "measure_photo", lambda path, settings: photo_reading)
+    monkeypatch.setattr(clip_command, "measure_clip", lambda path, settings, tell: clip_reading)
+    file, picture, clip = tmp_path / "great.json", tmp_path / "head.jpg", tmp_path / "head.mp4"
+    for path in (picture, clip):
+        path.write_bytes(path.name.encode())
+    # One picture shows both pairs; one clip counts the spindle, another the head's own pair at work.
+    assert whirlwise("photo", picture, "--add-to", file, "--label", "small").status == 0
+    assert whirlwise("photo", picture, "--add-to", file, "--head", "quick").status == 0
+    assert whirlwise("clip", clip, "--add-to", file, "--through", "quick", "--label", "small").status == 0
+    assert whirlwise("clip", clip, "--add-to", file, "--head", "quick").status == 0
+    great, head, whole, at_work = (each.reading.values for each in read_wheel(file).readings)
+    assert {dimension.head for dimension in great} == {""}
+    # A head turns one whirl: of several in the picture it is the one that carries the band.
+    assert {dimension.part for dimension in head} == {WHEEL, SPINDLE}
+    assert head[HEAD_PAIR] == pytest.approx(great[GREAT_PAIR])
+    assert list(whole) == [WHOLE.at_work]
+    assert list(at_work) == [HEAD_PAIR.at_work]
+    assert whole[WHOLE.at_work] == at_work[HEAD_PAIR.at_work]
+    refused = whirlwise("photo", picture, "--head", "quick", "--wheel", file)
+    assert refused.status == 2
+    assert "nothing of a head's own pair" in refused.err
