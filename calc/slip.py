@@ -53,6 +53,7 @@ class SlipMeaning(Enum):
     FASTER = "faster than the circles allow"
     NONE = "too little to be told from none"
     USUAL = "usual for a single band"
+    GRIPS = "as little as of a single band, though in double drive"
     MUCH = "more than usual for a single band"
     HELD_BACK = "usual in double drive while yarn is held back"
     LAG = "how far the flyer lags where the bobbin leads"
@@ -169,7 +170,7 @@ def slip_meaning(slip: Interval, drive: Drive = "flyer-led") -> SlipMeaning:
     if slip.low <= 0:
         return SlipMeaning.NONE
     if slip.value <= USUAL_SLIP_PERCENT[1]:
-        return SlipMeaning.USUAL
+        return SlipMeaning.GRIPS if drive == "double" else SlipMeaning.USUAL
     if drive == "double" and low <= slip.value <= high:
         return SlipMeaning.HELD_BACK
     return SlipMeaning.MUCH

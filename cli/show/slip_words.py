@@ -25,6 +25,8 @@ MEANINGS: Final = {
     "together: was the band on another whirl?",
     SlipMeaning.NONE: "That is too little to be told from none.",
     SlipMeaning.USUAL: "That is usual for a single band.",
+    SlipMeaning.GRIPS: "The flyer's groove slips as little as one of a single band; so while yarn is held "
+    "back it is the bobbin's that slips.",
     SlipMeaning.MUCH: "That is more than usual for a single band.",
     SlipMeaning.HELD_BACK: "That is usual in double drive while yarn is held back, and no fault.",
     SlipMeaning.LAG: "Where the bobbin leads, the band drives the bobbin and the flyer has no whirl: this is "

@@ -60,7 +60,7 @@ def test_stretches_are_two_turns_long_or_longer(turns: float, stretches: int) ->
         (Interval(5.0, 4.8, 5.2), "flyer-led", SlipMeaning.MUCH),
         (Interval(25.0, 24.0, 26.0), "flyer-led", SlipMeaning.MUCH),
         (Interval(25.0, 24.0, 26.0), "double", SlipMeaning.HELD_BACK),
-        (Interval(1.2, 1.1, 1.3), "double", SlipMeaning.USUAL),
+        (Interval(1.2, 1.1, 1.3), "double", SlipMeaning.GRIPS),
         (Interval(60.0, 59.0, 61.0), "double", SlipMeaning.MUCH),
         (Interval(25.0, 24.0, 26.0), "bobbin-led", SlipMeaning.LAG),
         (Interval(-1.0, -1.2, -0.8), "double", SlipMeaning.FASTER),
