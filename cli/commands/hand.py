@@ -17,9 +17,10 @@ from ..keep.head_numbers import Pair, pair_typed
 from ..keep.kept import UNNAMED_WHIRL
 from ..keep.noted_band import noted_band
 from ..show.hand_words import hand_answer, hand_document
+from ..show.lengths import lengths
 from ..trouble import WrongUsageError
 from .finish import finish
-from .options import HEAD, INSTEAD_OF, JSON, THROUGH
+from .options import HEAD, INSTEAD_OF, JSON, THROUGH, UNITS
 
 
 def hand(
@@ -72,6 +73,7 @@ def hand(
     head: HEAD = None,
     through: THROUGH = None,
     instead_of: INSTEAD_OF = None,
+    units: UNITS = None,
     as_json: JSON = False,
 ) -> None:
     """Note what you measured with calliper, rule and string, or counted, in a wheel's file."""
@@ -100,7 +102,7 @@ def hand(
     added = wheel.add_by_hand(numbers, {**context.params, "band": band})
     finish(
         hand_document(file.name, numbers, figures),
-        hand_answer(numbers, figures),
+        hand_answer(numbers, figures, lengths(units, *(across or []), *(around or []), apart)),
         as_json=as_json,
         added=added,
     )

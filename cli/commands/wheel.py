@@ -8,10 +8,11 @@ import typer
 from ..keep.kept import KeptWheel
 from ..keep.store import read_wheel
 from ..keep.telling import tell
+from ..show.lengths import lengths
 from ..show.wheel_words import wheel_answer, wheel_document
 from ..trouble import WrongUsageError
 from .finish import finish
-from .options import JSON
+from .options import JSON, UNITS
 
 
 def wheel(
@@ -26,13 +27,14 @@ def wheel(
             show_default=False,
         ),
     ] = None,
+    units: UNITS = None,
     as_json: JSON = False,
 ) -> None:
     """Fuse all readings of a wheel, tell every ratio, and name readings that do not fit."""
     kept = read_wheel(file)
     _check(kept, without or [])
     told = tell(file.name, kept, without or [])
-    finish(wheel_document(told), wheel_answer(told), as_json=as_json)
+    finish(wheel_document(told), wheel_answer(told, lengths(units)), as_json=as_json)
 
 
 def _check(kept: KeptWheel, without: list[str]) -> None:

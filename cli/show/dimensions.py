@@ -2,7 +2,9 @@
 
 from typing import Final
 
+from ...calc.interval import Interval
 from ...calc.wheel import Dimension
+from .lengths import Lengths
 
 NAMES: Final = {
     "outer_mm": "across the edge",
@@ -35,6 +37,13 @@ def _name_in_head(dimension: Dimension) -> str:
     if dimension.what in RATIOS:
         return f"head {dimension.head}, {RATIOS[dimension.what]}"
     return f"head {dimension.head}, {name_of(Dimension(dimension.what, dimension.part))}"
+
+
+def amount_of(dimension: Dimension, interval: Interval, shown: Lengths) -> tuple[Interval, str]:
+    """Give a dimension's interval and its unit as they are to be shown."""
+    if unit_of(dimension) != "mm":
+        return interval, unit_of(dimension)
+    return shown.told(interval), shown.unit
 
 
 def unit_of(dimension: Dimension) -> str:

@@ -7,7 +7,8 @@ from ..keep.hand_numbers import HandFigures
 from ..keep.numbers import Numbers
 from .answer import Answer, Row
 from .as_json import Json, number
-from .dimensions import name_of, unit_of
+from .dimensions import amount_of, name_of
+from .lengths import Lengths
 
 ON_BOTTOM: Final = (
     "The band is taken to rest on the groove's bottom. In a V groove it does not: measure over the band "
@@ -41,10 +42,10 @@ def hand_document(file: str, numbers: Numbers, figures: HandFigures) -> Json:
     }
 
 
-def hand_answer(numbers: Numbers, figures: HandFigures) -> Answer:
-    """Put the figures into words."""
+def hand_answer(numbers: Numbers, figures: HandFigures, shown: Lengths) -> Answer:
+    """Put the figures into words, with lengths in the unit that is to be shown."""
     rows = tuple(
-        Row(name_of(dimension), interval_95(value), unit_of(dimension))
+        Row(name_of(dimension), *amount_of(dimension, interval_95(value), shown))
         for dimension, value in numbers.items()
     )
     return Answer(says=("Your figures tell:",), rows=rows, better=_remarks(numbers, figures), mind=MIND)

@@ -12,7 +12,9 @@ from ...calc.wheel import Dimension
 from ..keep.entries import HAND, KeptReading
 from ..keep.telling import ToldWheel
 from .answer import between
-from .dimensions import name_of, unit_of
+from .dimensions import amount_of, name_of
+from .lengths import Lengths
+from .ratio_table import MM
 
 WIDENED: Final = (
     "Because readings contradict each other, the intervals were widened until they cover what comes out with "
@@ -48,12 +50,12 @@ MISTAKES: Final[dict[Mistake, str]] = {
 }
 
 
-def quarrels(told: ToldWheel) -> tuple[str, ...]:
-    """Name what contradicts what, the likeliest culprit first."""
+def quarrels(told: ToldWheel, shown: Lengths = MM) -> tuple[str, ...]:
+    """Name what contradicts what, the likeliest culprit first, with lengths in the unit to be shown."""
     kept = {each.id: each for each in told.used}
     found = sorted(told.fused.disagreements, key=lambda each: -each.rest_agreement)
     sentences = [
-        _quarrel(each, kept[each.reading], _other_ratios(told, each.dimension), rank, found)
+        _quarrel(each, kept[each.reading], _other_ratios(told, each.dimension), rank, found, shown)
         for rank, each in enumerate(found)
     ]
     if len([each for each in told.used if each.kind == "profile"]) > 1 and any(
@@ -93,13 +95,16 @@ def _quarrel(
     ratios: Mapping[str, Interval],
     rank: int,
     found: list[Disagreement],
+    shown: Lengths,
 ) -> str:
-    unit = unit_of(each.dimension)
+    said, others_say = (
+        between(*amount_of(each.dimension, interval, shown)) for interval in (each.said, each.others_say)
+    )
     likeliest = "Most likely this one is wrong. " if rank == 0 and _stands_out(found) else ""
     return (
-        f"{kept.title} ({each.reading}) says {between(each.said, unit)} for: {name_of(each.dimension)}; the "
-        f"others say {between(each.others_say, unit)}. {likeliest}{_reason(each, kept, ratios)}If you find "
-        f"it wrong, leave it out with --without {each.reading}, or for good with 'whirlwise withdraw'."
+        f"{kept.title} ({each.reading}) says {said} for: {name_of(each.dimension)}; the others say "
+        f"{others_say}. {likeliest}{_reason(each, kept, ratios)}If you find it wrong, leave it out with "
+        f"--without {each.reading}, or for good with 'whirlwise withdraw'."
     )
 
 

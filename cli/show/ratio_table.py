@@ -6,11 +6,13 @@ from typing import Final
 from ...calc.interval import Interval
 from ...calc.ratio_table import RatioRow
 from .as_json import Json, interval_document
+from .lengths import Lengths
 from .rounding import texts
 from .table import GAP, WIDEST, table
 
 HEAD: Final = ("", "whirl", "band runs on", "ratio", "95 % sure")
 NOT_MEASURED: Final = "not measured"
+MM: Final = Lengths()
 
 
 def table_document(rows: Sequence[RatioRow]) -> list[Json]:
@@ -29,11 +31,11 @@ def table_document(rows: Sequence[RatioRow]) -> list[Json]:
     ]
 
 
-def ratio_table_text(rows: Sequence[RatioRow]) -> str:
+def ratio_table_text(rows: Sequence[RatioRow], shown: Lengths = MM) -> str:
     """Lay the table out as text, names shortened where they would not fit; empty where no ratio is known."""
     if not any(row.ratio for row in rows):
         return ""
-    cells = [ratio_cells(row) for row in rows]
+    cells = [ratio_cells(row, shown) for row in rows]
     turned, whirl, *rest = (max(map(len, column)) for column in zip(HEAD, *cells, strict=True))
     room = WIDEST - len(GAP) * len(HEAD) - sum(rest)
     turned = min(turned, max(room // 2, room - whirl))
@@ -42,11 +44,11 @@ def ratio_table_text(rows: Sequence[RatioRow]) -> str:
     return table(HEAD, short, left=(0, 1, 4))
 
 
-def ratio_cells(row: RatioRow) -> tuple[str, str, str, str, str]:
+def ratio_cells(row: RatioRow, shown: Lengths = MM) -> tuple[str, str, str, str, str]:
     """Give what stands in a row, under the headings of ``HEAD``."""
     turned = turned_words(row)
     whirl = row.whirl if row.groove == row.whirl else f"{row.whirl}, {row.groove}"
-    pitch = f"{texts(row.pitch_mm)[0]} mm" if row.pitch_mm else ""
+    pitch = f"{texts(shown.told(row.pitch_mm))[0]} {shown.unit}" if row.pitch_mm else ""
     if row.ratio is None:
         return turned, whirl, pitch, "", NOT_MEASURED
     return turned, whirl, pitch, *_ratio(row.ratio)

@@ -69,7 +69,7 @@ def wheel_report(told: ToldWheel, known: KnownWheel, asked: ReportAsked) -> Repo
         band_section(told, known, shown),
         next_section(known, ladder, asked.wish, shown),
         *yarn,
-        reading_section(told),
+        reading_section(told, shown),
         *(session_section(told) for _ in told.sessions[:1]),
         caution_section(told),
     )

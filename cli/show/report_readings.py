@@ -7,9 +7,11 @@ from ...calc.rhythm import changes, spread_interval_95
 from ..keep.entries import KeptReading, KeptSession
 from ..keep.telling import ToldWheel
 from ..keep.told_session import session_of_kept
-from .dimensions import name_of, unit_of
+from .dimensions import amount_of, name_of
+from .lengths import Lengths
 from .photo_words import BEFORE_TREADLING, PHOTO_AND_SLIP
 from .quarrels import quarrels
+from .ratio_table import MM
 from .report_contents import ReportTable, Section
 from .rhythm_words import CARE, change_sentence
 from .rounding import texts
@@ -24,10 +26,10 @@ STILL: Final = "Change hooks, bobbins and bands only while the wheel stands stil
 LOCAL: Final = "Where a teacher, a workshop or local rules say otherwise, follow them."
 
 
-def reading_section(told: ToldWheel) -> Section:
+def reading_section(told: ToldWheel, shown: Lengths = MM) -> Section:
     """List all readings with their origin, say how well they agree, and name what contradicts what."""
     rows = tuple(
-        (kept.id, f"{kept.title}, {kept.taken[:10]} ({kept.taken_from})", _numbers(kept))
+        (kept.id, f"{kept.title}, {kept.taken[:10]} ({kept.taken_from})", _numbers(kept, shown))
         for kept in told.used
     )
     headings = ("reading", "from", "what it tells by itself, with 95 % certainty")
@@ -38,17 +40,17 @@ def reading_section(told: ToldWheel) -> Section:
         tables=(ReportTable("What was measured, and from what", headings, rows, words=(1, 2)),)
         if rows
         else (),
-        points=(*quarrels(told), *name_sentences(told)),
+        points=(*quarrels(told, shown), *name_sentences(told)),
     )
 
 
-def _numbers(kept: KeptReading) -> str:
+def _numbers(kept: KeptReading, shown: Lengths) -> str:
     """What one reading tells, each number with its interval."""
     said = []
     for dimension in kept.reading.values:
-        value, low, high = texts(kept.reading.interval_95(dimension))
-        unit = f" {unit_of(dimension)}".rstrip()
-        said.append(f"{name_of(dimension)} {value}{unit} ({low} to {high})")
+        interval, unit = amount_of(dimension, kept.reading.interval_95(dimension), shown)
+        value, low, high = texts(interval)
+        said.append(f"{name_of(dimension)} {f'{value} {unit}'.rstrip()} ({low} to {high})")
     return "; ".join(said)
 
 

@@ -13,10 +13,11 @@ from ..keep.telling import ToldWheel
 from ..keep.told_session import session_of_kept
 from .answer import Answer, Row, between
 from .as_json import Json, interval_document
-from .dimensions import name_of, unit_of
+from .dimensions import amount_of, name_of
+from .lengths import Lengths
 from .photo_words import BEFORE_TREADLING, PHOTO_AND_SLIP, SECOND_VIEW, ratio_sentence
 from .quarrels import quarrels
-from .ratio_table import ratio_table_text, table_document
+from .ratio_table import MM, ratio_table_text, table_document
 
 NO_READING: Final = "There is no reading to go by; add one with: whirlwise photo PICTURE --add-to FILE"
 NO_RATIO: Final = "No reading tells the drive ratio. Take a picture of the whole wheel with its band on."
@@ -88,8 +89,8 @@ def _source(kept: KeptReading | KeptSession) -> Json:
     return {"id": kept.id, "kind": kept.kind, "file": kept.file or None, "taken": kept.taken}
 
 
-def wheel_answer(told: ToldWheel) -> Answer:
-    """Put the fused wheel into words."""
+def wheel_answer(told: ToldWheel, shown: Lengths = MM) -> Answer:
+    """Put the fused wheel into words, with its lengths in the unit that is to be shown."""
     carrying = {d.of_circles for kept in told.used for d in kept.reading.values if "ratio" in d.what}
     turning = told.turning()
     ratios = [(label, r) for label, each in turning.items() if (r := told.interval_95(each)) is not None]
@@ -103,14 +104,14 @@ def wheel_answer(told: ToldWheel) -> Answer:
             *(head_sentence(row, ratio) for row, ratio in behind),
         )
         or ("The drive ratio is not known yet.",),
-        rows=_rows(told),
-        tables=(text,) if (text := ratio_table_text(told.table)) else (),
+        rows=_rows(told, shown),
+        tables=(text,) if (text := ratio_table_text(told.table, shown)) else (),
         trust=(
-            *map(_reading_sentence, told.used),
+            *(_reading_sentence(kept, shown) for kept in told.used),
             *map(_session_sentence, told.sessions),
             *name_sentences(told),
             *agreement(told),
-            *quarrels(told),
+            *quarrels(told, shown),
         ),
         better=(*gaps(told), *((PHOTO_AND_SLIP,) if ratios and not slips else ())),
         mind=BEFORE_TREADLING,
@@ -127,7 +128,7 @@ def head_sentence(row: RatioRow, ratio: Interval) -> str:
     )
 
 
-def _rows(told: ToldWheel) -> tuple[Row, ...]:
+def _rows(told: ToldWheel, shown: Lengths) -> tuple[Row, ...]:
     dimensions = [Dimension("outer_mm"), Dimension("pitch_mm")]
     for label in told.whirls():
         dimensions += [Dimension(what, label) for what in ("outer_mm", "groove_mm", "pitch_mm")]
@@ -139,15 +140,16 @@ def _rows(told: ToldWheel) -> tuple[Row, ...]:
             for what in ("outer_mm", "groove_mm", "pitch_mm")
         ]
         dimensions.append(Dimension("ratio", SPINDLE, head))
-    rows = [Row(name_of(each), told.interval_95(each), unit_of(each)) for each in dimensions]
-    rows.append(Row("slip of the band", told.slip_percent(), "%"))
-    return tuple(row for row in rows if row.interval is not None)
+    known = [(each, found) for each in dimensions if (found := told.interval_95(each)) is not None]
+    rows = [Row(name_of(each), *amount_of(each, interval, shown)) for each, interval in known]
+    slip = told.slip_percent()
+    return (*rows, *((Row("slip of the band", slip, "%"),) if slip else ()))
 
 
-def _reading_sentence(kept: KeptReading) -> str:
+def _reading_sentence(kept: KeptReading, shown: Lengths) -> str:
     numbers = [
-        f"{name_of(dimension)} {between(kept.reading.interval_95(dimension), unit_of(dimension))}"
-        for dimension in kept.reading.values
+        f"{name_of(each)} {between(*amount_of(each, kept.reading.interval_95(each), shown))}"
+        for each in kept.reading.values
     ]
     return f"{kept.id}: {kept.title}, {kept.taken[:10]} ({kept.taken_from}): {'; '.join(numbers)}."
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import replace
@@ -231,3 +232,32 @@ def test_two_whirls_seen_from_the_side_are_asked_about(whirlwise: Whirlwise, fil
     remarks = json.loads(whirlwise("wheel", file, "--json").out)["remarks"]
     assert any("show the same whirl?" in each and "--label small" in each for each in remarks)
     assert any("Which of them is wrong cannot be told" in each for each in remarks)
+
+
+def test_lengths_are_told_in_the_unit_that_is_typed_or_asked_for(
+    whirlwise: Whirlwise, file: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.delenv("WHIRLWISE_UNITS", raising=False)
+    noted = whirlwise("hand", file, "--across", "rim=20in", "--across", "small/groove=1-5/8in")
+    assert "small, groove 1.625 in 1.613 to 1.637" in " ".join(noted.out.split())
+    assert "mm" not in noted.out.partition("What would")[0]
+    # The file goes by mm; inches are for the reader.
+    assert read_wheel(file).readings[0].reading.values[Dimension("outer_mm")] == pytest.approx(508)
+    whirlwise("hand", file, "--across", "rim=22in")
+    inches = " ".join(whirlwise("wheel", file, "--units=imperial").out.split())
+    assert re.search(r"says 22\.0+ in \(95 % sure: 21\.9\d* to 22\.\d+\) for: wheel, across the rim", inches)
+    mm = " ".join(whirlwise("wheel", file).out.split())
+    assert re.search(r"says 558\.8 mm \(95 % sure: 556\.\d+ to 56\d\.\d+\) for: wheel, across the rim", mm)
+    assert json.loads(whirlwise("wheel", file, "--units=imperial", "--json").out) == json.loads(
+        whirlwise("wheel", file, "--json").out
+    )
+    monkeypatch.setenv("WHIRLWISE_UNITS", "imperial")
+    assert " ".join(whirlwise("wheel", file).out.split()) == inches
+
+
+def test_the_table_of_ratios_in_inches(whirlwise: Whirlwise, file: Path) -> None:
+    whirlwise("hand", file, "--across", "rim/band=20.1in", "--across", "small/band=2.1in", "--band", "0.1in")
+    found = whirlwise("wheel", file, "--units", "imperial").out
+    assert "2.000 in" in found
+    assert "10.00" in found
+    assert " mm" not in found
