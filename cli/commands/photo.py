@@ -42,7 +42,8 @@ def photo(
         list[str] | None,
         typer.Option(
             help="What of known size lies in the picture: auto (if left out: a card is looked for), none, "
-            "card, a4, a5, letter, rule (its ticks are read), coin=EUR-2, coin=USD-0.25 or "
+            "card, a4, a5, letter (add ,at=X1,Y1,...,X4,Y4 to point at the corners of one of these), "
+            "rule (its ticks are read), coin=EUR-2, coin=USD-0.25 or "
             "coin=24.26mm (add ,at=X,Y to point at it), sheet (printed by 'whirlwise sheet'; "
             "sheet=199.5mm if that is how long its 200 mm line came out), marker=60mm (side of a square "
             "marker, dictionary DICT_4X4_50) or points=X1,Y1,X2,Y2,300mm. May be given more than once.",
