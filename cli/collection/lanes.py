@@ -19,6 +19,8 @@ from typing import Any, Final, Generic, TypeVar
 
 import cv2
 
+from ..threads import THREAD_LIMITS
+
 T = TypeVar("T")
 R = TypeVar("R")
 
@@ -26,7 +28,6 @@ R = TypeVar("R")
 LONGEST_S: Final = 1800.0
 #: How often the clock is looked at, in s.
 GLANCE_S: Final = 1.0
-THREAD_LIMITS: Final = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
 
 
 @dataclass(slots=True)
