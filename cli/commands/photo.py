@@ -73,6 +73,13 @@ def photo(
         list[str] | None,
         typer.Option(help="A click on the whirl's middle: X,Y in pixels. May be given more than once."),
     ] = None,
+    rim: Annotated[
+        list[str] | None,
+        typer.Option(
+            help="A click on the rim's outer edge, where several round edges show: X,Y in pixels. May be "
+            "given more than once."
+        ),
+    ] = None,
     wheel: WHEEL_FILE = None,
     add_to: ADD_TO = None,
     instead_of: INSTEAD_OF = None,
@@ -83,7 +90,7 @@ def photo(
 ) -> None:
     """Measure a wheel's drive ratio and sizes from one picture."""
     band = band or noted_band(add_to or wheel)
-    settings = photo_settings(reference, offset, band, groove, hub, whirl)
+    settings = photo_settings(reference, offset, band, groove, hub, whirl, rim)
     place = proof_file(proof, source=file, force=force)
     kept = wheel_to_add_to(add_to, instead_of)
     known = None if wheel is None else read_wheel(wheel)
@@ -114,6 +121,7 @@ def photo_settings(
     groove: str | None = None,
     hub: str | None = None,
     whirl: list[str] | None = None,
+    rim: list[str] | None = None,
 ) -> PhotoSettings:
     """Read the options of a picture as they were typed.
 
@@ -131,6 +139,7 @@ def photo_settings(
         groove_depth_mm=_thickness_mm(groove, "--groove", DISTANCE_HALF_WIDTH_MM, "5mm"),
         hub_px=None if hub is None else point_px(hub, "--hub"),
         whirls_px=tuple(point_px(each, "--whirl") for each in whirl or []),
+        rim_px=tuple(point_px(each, "--rim") for each in rim or []),
     )
 
 

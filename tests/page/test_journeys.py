@@ -406,6 +406,28 @@ def test_no_mark_moved_by_keys_is_forgotten_for_another(browser: Browser, mended
     stop(browser)
 
 
+def test_a_mark_on_the_rim_tells_which_edge_is_meant(browser: Browser, mended: str) -> None:
+    """And where the axle is, as long as nobody says otherwise."""
+    script = """
+        const asked = window.fetch;
+        window.orders = [];
+        window.fetch = (address, more) => {
+          if (address === "/jobs") window.orders.push(JSON.parse(more.body).given);
+          return asked(address, more);
+        };
+        const mark = document.querySelector("[data-mark=rim1]");
+        mark.dispatchEvent(new KeyboardEvent("keydown", {key: "ArrowLeft"}));
+    """
+    browser.run(script)
+    browser.until(lambda: browser.run("return orders.length") == 1, "it to be told")
+    (given,) = browser.run("return orders")
+    x, y = (round(float(each)) for each in given["rim"][0].split(","))
+    assert len(given["rim"]) == 1
+    assert math.dist((x, y), mark_at(browser, "rim1")) <= 1
+    assert math.dist([float(each) for each in given["hub"].split(",")], hub_px()) < 12
+    stop(browser)
+
+
 def test_a_broken_file_is_a_sentence(browser: Browser, tmp_path: Path) -> None:
     broken = tmp_path / "broken.jpg"
     broken.write_bytes((SAMPLES / "old_wheel.jpg").read_bytes()[:40_000])

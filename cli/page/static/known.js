@@ -39,6 +39,9 @@ function place([x, y]) {
 export const CORNERS = ["corner0", "corner1", "corner2", "corner3"];
 const WITH_CORNERS = ["card", "a4", "a5", "letter"];
 
+/** Marks on the rim. */
+export const RIM = ["rim0", "rim1", "rim2"];
+
 export function hasCorners() {
   return WITH_CORNERS.includes(referenceKind());
 }
@@ -64,6 +67,8 @@ export function given(marks) {
   const told = { reference: reference(marks), offset: length("offset"), band: length("band") };
   if (marks.hub) told.hub = place(marks.hub);
   if (marks.whirl) told.whirl = place(marks.whirl);
+  const rim = RIM.filter((each) => marks[each]);
+  if (rim.length) told.rim = rim.map((each) => place(marks[each]));
   return told;
 }
 
@@ -72,6 +77,7 @@ export function pointedIn(told) {
   const at = (text) => text.split(",").map(Number);
   const points = {};
   for (const name of ["hub", "whirl"]) if (told[name]) points[name] = at(told[name]);
+  (told.rim ?? []).forEach((each, k) => (points[RIM[k]] = at(each)));
   const [whole = ""] = told.reference ?? [];
   if (whole.startsWith("points=")) {
     const [x0, y0, x1, y1] = at(whole.slice("points=".length));

@@ -1,7 +1,7 @@
 // What the person points at in a picture: where the marks stand, and what one that is moved means.
 
 import { marksOf, middleOf } from "./found.js";
-import { CORNERS, hasCorners, pointedIn, referenceKind } from "./known.js";
+import { CORNERS, hasCorners, pointedIn, referenceKind, RIM } from "./known.js";
 import { w } from "./words.js";
 
 const SQUARE = [[-1, -1], [1, -1], [1, 1], [-1, 1]];
@@ -42,10 +42,10 @@ export class Pointing {
   moved(name, placeOf) {
     this.at[name] = placeOf(name);
     if (name.startsWith("point")) for (const each of ["point0", "point1"]) this.at[each] = placeOf(each);
-    // A mark on the rim says where the axle is, one on the band where the whirl is: what the measurement asks for.
-    // Of a group, one may have gone while another was held.
+    // A mark on the rim says where the axle is, too, and one on the band where the whirl is: that is what the
+    // measurement asks for. Of a group, one may have gone while another was held.
     const group = (...names) => (names.includes(name) && names.every(placeOf) ? names.map(placeOf) : null);
-    const rim = group("rim0", "rim1", "rim2");
+    const rim = group(...RIM);
     const middle = rim && middleOf(rim);
     if (middle) this.at.hub = this.stage.inside(middle);
     const band = group("band0", "band1");
