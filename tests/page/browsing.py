@@ -51,6 +51,8 @@ SWITCHES = (
     "--disable-sync",
     "--mute-audio",
     "--hide-scrollbars",
+    # There is no network but this machine.
+    "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1",
 )
 PHONE, DESK = (360, 740), (1280, 860)
 #: A machine that does other things besides takes this long for a picture, a clip, or to draw a page.

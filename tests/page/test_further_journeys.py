@@ -253,6 +253,7 @@ def test_the_report_is_written_and_prints(browser: Browser, served: Served) -> N
     assert browser.complaints() == []
     assert all(browser.run("return [...document.images].map((each) => each.naturalWidth > 0)"))
     assert len(browser.all(".picture img")) == 2
+    assert browser.violations() == []
     printed = browser.cdp("Page.printToPDF")["data"]
     assert len(printed) > 20_000
     browser.photograph("wheel-report-desk-light")
