@@ -3,7 +3,7 @@
 import { make } from "./dom.js";
 import { beginJob, lookAtJob } from "./server.js";
 import { w } from "./words.js";
-import { OVERTAKEN, work } from "./working.js";
+import { goesOn, OVERTAKEN, work } from "./working.js";
 
 const element = (id) => document.getElementById(id);
 
@@ -38,18 +38,19 @@ export class Measured {
   async measure(running = "") {
     const order = this.order();
     const asked = JSON.stringify(order);
+    const place = element("working");
     // What is being measured already is not begun anew, by a second tap, say.
-    if (asked === this.#asked) return;
+    if (asked === this.#asked && goesOn(place)) return;
     this.#asked = asked;
     const begin = () => (running ? lookAtJob(running) : beginJob(this.kind, order.media, { given: order.given }));
-    const outcome = await work(element("working"), begin, { usually: this.usually, told: this.told });
+    const outcome = await work(place, begin, { usually: this.usually, told: this.told });
     if (outcome === OVERTAKEN) return;
-    this.#asked = "";
     if (outcome) {
-      this.readings.push(outcome);
+      // What ended while the screen was loaded may be among its readings already.
+      if (outcome.number !== this.latest?.number) this.readings.push(outcome);
       localStorage.setItem(`${this.kind}-seconds`, String(outcome.seconds));
       this.show();
-    } else if (!this.latest) element("working").append(this.#another());
+    } else if (!this.latest) place.append(this.#another());
   }
 
   /** Go on with what was begun before the screen was loaded, or measure for the first time. */

@@ -17,6 +17,8 @@ export class Pointing {
     this.at = {};
     // Where the corners' marks began that are to be put one by one; null as soon as all of them were.
     this.offered = null;
+    // Whether the axle's mark stands where marks on the rim put it.
+    this.hubByRim = false;
   }
 
   /** Go on with what was pointed at for a reading. */
@@ -41,13 +43,17 @@ export class Pointing {
   /** Take a mark as moved, `placeOf` giving where each stands now. Gives how many corners are still to be put. */
   moved(name, placeOf) {
     this.at[name] = placeOf(name);
+    if (name === "hub") this.hubByRim = false;
     if (name.startsWith("point")) for (const each of ["point0", "point1"]) this.at[each] = placeOf(each);
-    // A mark on the rim says where the axle is, too, and one on the band where the whirl is: that is what the
-    // measurement asks for. Of a group, one may have gone while another was held.
+    // Marks on the rim say where the axle is, too, unless the person did, and those on the band where the whirl is: that
+    // is what the measurement asks for. Of a group, one may have gone while another was held.
     const group = (...names) => (names.includes(name) && names.every(placeOf) ? names.map(placeOf) : null);
     const rim = group(...RIM);
     const middle = rim && middleOf(rim);
-    if (middle) this.at.hub = this.stage.inside(middle);
+    if (middle && (!this.at.hub || this.hubByRim)) {
+      this.at.hub = this.stage.inside(middle);
+      this.hubByRim = true;
+    }
     const band = group("band0", "band1");
     if (band) this.at.whirl = [0, 1].map((k) => (band[0][k] + band[1][k]) / 2);
     return CORNERS.includes(name) ? this.#cornersLeft(placeOf) : 0;

@@ -79,18 +79,18 @@ export async function followJob(job, told = () => {}) {
 
 /** A job from the moment at which it is wanted: it can be stopped before the program has given it an id. */
 export class Wanted {
+  stopped = false;
   #job = null;
-  #stopped = false;
 
   /** Begin it and follow it to its end, as `followJob` does. */
   async follow(begin, told) {
     this.#job = await begin();
-    if (this.#stopped) this.#stop();
+    if (this.stopped) this.#stop();
     return followJob(this.#job, told);
   }
 
   stop() {
-    this.#stopped = true;
+    this.stopped = true;
     if (this.#job) this.#stop();
   }
 

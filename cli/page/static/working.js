@@ -36,6 +36,11 @@ export const OVERTAKEN = Symbol("overtaken");
 /** What is at work in each place. */
 const atWork = new WeakMap();
 
+/** Whether something is at work in a place that nobody has stopped. */
+export function goesOn(place) {
+  return atWork.get(place)?.stopped === false;
+}
+
 function shownAtWork(place, stop) {
   const { drawing, fill } = bobbin();
   const what = make("p", { class: "what", role: "status" }, w("job.begin"));
@@ -90,7 +95,10 @@ export async function work(place, begin, { usually = 0, told = () => {} } = {}) 
     return null;
   } finally {
     clearInterval(clock);
-    if (!overtaken()) place.removeAttribute("aria-busy");
+    if (!overtaken()) {
+      place.removeAttribute("aria-busy");
+      atWork.delete(place);
+    }
   }
 }
 
