@@ -16,7 +16,7 @@ import whirlwise.sample_media
 
 SAMPLES = Path(whirlwise.sample_media.__file__).parent
 PICTURES = Path(whirlwise.cli.guide.__file__).parent / "pictures"
-DESK, PHONE = (1240, 760), (360, 740)
+DESK, PHONE = (1240, 790), (360, 740)
 #: The clip stands here, in s.
 MOMENT_S = 4.2
 
