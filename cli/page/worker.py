@@ -13,7 +13,7 @@ from contextlib import suppress
 from multiprocessing.connection import Connection
 from typing import Any, Final, TypeAlias
 
-from ..threads import THREAD_LIMITS
+from ..side_processes import THREAD_LIMITS
 
 Json: TypeAlias = dict[str, Any]
 #: Told what is done, and how much of it is done (0 to 1).
@@ -33,7 +33,7 @@ def work(connection: Connection, warm: Sequence[str] = ()) -> None:
     What comes in is a pair of a task (``module:function``) and its order. What goes out are tuples:
     ``("told", what, share)``, then ``("done", outcome)``, ``("failed", sentence)`` or ``("fault",)``.
     """
-    # Ctrl-C reaches every process of a terminal; the one that began all this ends the others.
+    # Where it could not be kept from hearing it from the first.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     if hasattr(os, "nice"):
         os.nice(NICENESS)
