@@ -25,10 +25,9 @@ from urllib.parse import urlsplit
 import pytest
 from selenium import webdriver
 from selenium.common.exceptions import (
-    ElementClickInterceptedException,
-    ElementNotInteractableException,
-    JavascriptException,
-    StaleElementReferenceException,
+    InvalidSessionIdException,
+    NoSuchWindowException,
+    WebDriverException,
 )
 from selenium.webdriver.chrome.service import Service
 from selenium.webdriver.common.by import By
@@ -61,13 +60,6 @@ LONGEST_S = 300.0
 LAID_OUT_S = 30.0
 #: A process that is told to end has ended after this long.
 LONGEST_END_S = 120
-#: What an element says that is not yet, or no longer, where it was looked for.
-PASSING = (
-    ElementClickInterceptedException,
-    ElementNotInteractableException,
-    JavascriptException,
-    StaleElementReferenceException,
-)
 #: What the guidelines ask: WCAG 2.0 to 2.2, levels A and AA.
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 
@@ -214,7 +206,10 @@ class Browser:
             try:
                 if got := found():
                     return got
-            except PASSING as problem:
+            except (InvalidSessionIdException, NoSuchWindowException):
+                raise
+            except WebDriverException as problem:
+                # What was looked for is not there yet, or no longer, or the page is just being left.
                 passing = problem
             time.sleep(0.05)
         told = [each.text for each in self.all("main")]
