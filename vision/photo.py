@@ -11,9 +11,11 @@ from dataclasses import dataclass, replace
 from itertools import product
 from pathlib import Path
 
+import numpy as np
+
 from .errors import WrongHintError
 from .find.cord import CordLine, Pair, cord_pairs, cords_along
-from .find.rim import RimEdge, clearest_edge, find_rim_edges
+from .find.rim import RimEdge, clearest_edge, edge_pointed_at, find_rim_edges
 from .find.runs import BandRun, RunPair, find_run_pairs
 from .fit.double_drive import fit_double_drive
 from .fit.hypothesis import Hypothesis, covering, share_of, standing
@@ -74,9 +76,11 @@ def _measured(picture: Picture, settings: PhotoSettings) -> PhotoReading:
     edges = find_rim_edges(picture.bgr, settings.hub_px)
     if not edges:
         return nothing_found(picture)
-    rim = settled_on_front(picture, clearest_edge(edges))
+    pointed_at = edge_pointed_at(edges, np.array(settings.rim_px)) if settings.rim_px else None
+    chosen = pointed_at or clearest_edge(edges)
+    rim = settled_on_front(picture, chosen)
     whirl_px = settings.whirls_px[0] if settings.whirls_px else None
-    pair = _best_pair(picture, edges, whirl_px)
+    pair = _best_pair(picture, edges, chosen, whirl_px)
     poses = rim_poses(picture, rim)
     unscaled = WheelPicture(picture, rim, (), settings.offset_mm, UNSCALED_RIM_RADIUS_MM)
     rim_fits = [fit_rim(unscaled, pose) for pose in poses]
@@ -100,13 +104,15 @@ def _measured(picture: Picture, settings: PhotoSettings) -> PhotoReading:
         replace(each, reference_cost=max(choice.fit.cost - alone.cost, 0.0))
         for each, choice, alone in zip(hypotheses, choices, rim_fits, strict=True)
     ]
-    outermost = not _wider(edges[0], rim)
+    outermost = pointed_at is not None or not _wider(edges[0], rim)
     return answer(picture, rim, standing(hypotheses), settings, looked.missing, outermost=outermost)
 
 
-def _best_pair(picture: Picture, edges: list[RimEdge], whirl_px: Point | None) -> RunPair | None:
-    """The likeliest band, its tangents tried on the rim's clearest edge and on the outermost one."""
-    rims = [clearest_edge(edges)]
+def _best_pair(
+    picture: Picture, edges: list[RimEdge], chosen: RimEdge, whirl_px: Point | None
+) -> RunPair | None:
+    """The likeliest band, its tangents tried on the rim's chosen edge and on the outermost one."""
+    rims = [chosen]
     if _wider(edges[0], rims[0]):
         rims.append(edges[0])
     found = [pair for rim in rims for pair in find_run_pairs(picture.bgr, rim.ellipse, whirl_px)[:1]]
@@ -119,6 +125,7 @@ def _wider(edge: RimEdge, other: RimEdge) -> bool:
 
 def _check_clicks(picture: Picture, settings: PhotoSettings) -> None:
     clicks = [("--hub", settings.hub_px), *(("--whirl", click) for click in settings.whirls_px)]
+    clicks += [("--rim", click) for click in settings.rim_px]
     clicks += [
         (f"--reference {each.kind}", point) for each in settings.references for point in each.points_px
     ]

@@ -50,7 +50,7 @@ NO_RIM = NotMeasured(
 )
 RIM_UNCLEAR = NotMeasured(
     "The rim shows several round edges, and which of them is the outermost is not clear.",
-    "Take the picture against a plain wall of another colour.",
+    "Take the picture against a plain wall of another colour, or point at its outer edge with --rim X,Y.",
 )
 NO_REFERENCE = NotMeasured(
     "Nothing of known size was found in the picture.",

@@ -25,8 +25,9 @@ class PhotoSettings:
         Thickness of the band.
     groove_depth_mm : UFloat, optional
         Depth of the wheel's groove; kept for wheels without a band.
-    hub_px, whirls_px : Point
-        Clicks; they choose and start the search, and are never measured from.
+    hub_px, whirls_px, rim_px : Point
+        Clicks; they choose and start the search, and are never measured from. Those on the rim tell which of
+        its round edges is meant.
     """
 
     references: tuple[ReferenceRequest, ...] = ()
@@ -36,3 +37,4 @@ class PhotoSettings:
     groove_depth_mm: UFloat | None = None
     hub_px: Point | None = None
     whirls_px: tuple[Point, ...] = ()
+    rim_px: tuple[Point, ...] = ()

@@ -19,6 +19,8 @@ from typing import Any, Final, Generic, TypeVar
 
 import cv2
 
+from ..side_processes import THREAD_LIMITS, deaf_to_ctrl_c
+
 T = TypeVar("T")
 R = TypeVar("R")
 
@@ -26,7 +28,6 @@ R = TypeVar("R")
 LONGEST_S: Final = 1800.0
 #: How often the clock is looked at, in s.
 GLANCE_S: Final = 1.0
-THREAD_LIMITS: Final = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
 
 
 @dataclass(slots=True)
@@ -91,7 +92,7 @@ def side_by_side(
 def _opened(work: Callable[[T], R], task: T) -> _Lane[T]:
     spawn = multiprocessing.get_context("spawn")
     here, there = spawn.Pipe()
-    with _one_thread_each():
+    with _one_thread_each(), deaf_to_ctrl_c():
         process = spawn.Process(target=_work, args=(there, work), daemon=True)
         process.start()
     there.close()
@@ -132,7 +133,7 @@ def _close(lane: _Lane[T]) -> None:
 
 def _work(connection: Connection, work: Callable[[Any], Any]) -> None:
     """Do tasks, in a process of its own, until nobody sends one."""
-    # Ctrl-C reaches every process of a terminal; the one that began all this ends the others.
+    # Where it could not be kept from hearing it from the first.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     cv2.setNumThreads(1)
     with suppress(EOFError, OSError):

@@ -44,7 +44,8 @@ def photo(
         list[str] | None,
         typer.Option(
             help="What of known size lies in the picture: auto (if left out: a card is looked for), none, "
-            "card, a4, a5, letter, rule (its ticks are read), coin=EUR-2, coin=USD-0.25 or "
+            "card, a4, a5, letter (add ,at=X1,Y1,...,X4,Y4 to point at the corners of one of these), "
+            "rule (its ticks are read), coin=EUR-2, coin=USD-0.25 or "
             "coin=24.26mm (add ,at=X,Y to point at it), sheet (printed by 'whirlwise sheet'; "
             "sheet=199.5mm if that is how long its 200 mm line came out), marker=60mm (side of a square "
             "marker, dictionary DICT_4X4_50) or points=X1,Y1,X2,Y2,300mm. May be given more than once.",
@@ -74,6 +75,13 @@ def photo(
         list[str] | None,
         typer.Option(help="A click on the whirl's middle: X,Y in pixels. May be given more than once."),
     ] = None,
+    rim: Annotated[
+        list[str] | None,
+        typer.Option(
+            help="A click on the rim's outer edge, where several round edges show: X,Y in pixels. May be "
+            "given more than once."
+        ),
+    ] = None,
     wheel: WHEEL_FILE = None,
     add_to: ADD_TO = None,
     instead_of: INSTEAD_OF = None,
@@ -91,7 +99,7 @@ def photo(
         )
     # The band that is noted is the great wheel's; a head has one of its own.
     band = band or (None if pair.head else noted_band(add_to or wheel))
-    settings = photo_settings(reference, offset, band, groove, hub, whirl)
+    settings = photo_settings(reference, offset, band, groove, hub, whirl, rim)
     place = proof_file(proof, source=file, force=force)
     kept = wheel_to_add_to(add_to, instead_of)
     known = None if wheel is None else read_wheel(wheel)
@@ -124,6 +132,7 @@ def photo_settings(
     groove: str | None = None,
     hub: str | None = None,
     whirl: list[str] | None = None,
+    rim: list[str] | None = None,
 ) -> PhotoSettings:
     """Read the options of a picture as they were typed.
 
@@ -141,6 +150,7 @@ def photo_settings(
         groove_depth_mm=_thickness_mm(groove, "--groove", DISTANCE_HALF_WIDTH_MM, "5mm"),
         hub_px=None if hub is None else point_px(hub, "--hub"),
         whirls_px=tuple(point_px(each, "--whirl") for each in whirl or []),
+        rim_px=tuple(point_px(each, "--rim") for each in rim or []),
     )
 
 

@@ -11,10 +11,12 @@ from ...vision.references.coins import DIAMETERS_MM, coin_diameter_mm
 from ...vision.references.sheet_layout import CHECK_LINE_MM
 from ..trouble import WrongUsageError
 from .numbers import COIN_HALF_WIDTH_MM, DISTANCE_HALF_WIDTH_MM, length_mm
-from .points import finite_numbers
+from .points import Point, finite_numbers
 
 OPTION: Final = "--reference"
 KINDS_BY_NAME: Final = frozenset(name for name, kind in REFERENCE_KINDS.items() if not kind.needs_length)
+#: Things at whose corners the spinner may point.
+WITH_CORNERS: Final = frozenset(("card", "a4", "a5", "letter"))
 #: Kinds that scripts may already name, but that this version cannot measure from.
 #: A sheet printed to fit a page comes out up to a tenth too small; other scales were not printed from ours.
 MOST_ENLARGED: Final = 0.25
@@ -50,9 +52,12 @@ def references(texts: Sequence[str]) -> GivenReferences:
 
 
 def _request(text: str) -> ReferenceRequest:
-    kind, _, size = text.partition("=")
     if text in KINDS_BY_NAME:
         return ReferenceRequest(text)
+    kind, at, corners = text.partition(",at=")
+    if at and kind in WITH_CORNERS:
+        return ReferenceRequest(kind, points_px=_corners(text, corners))
+    kind, _, size = text.partition("=")
     if kind == "sheet" and size:
         return ReferenceRequest("sheet", length_mm=_check_line_mm(text, size))
     if kind == "marker" and size:
@@ -62,6 +67,17 @@ def _request(text: str) -> ReferenceRequest:
     if kind == "points" and size:
         return _two_points(text, size)
     raise WrongUsageError.of_option(OPTION, text, EXPECTED)
+
+
+def _corners(text: str, places: str) -> tuple[Point, ...]:
+    numbers = finite_numbers(places)
+    if numbers is None or len(numbers) != 8:
+        raise WrongUsageError.of_option(
+            OPTION,
+            text,
+            "a card or sheet and its four corners, such as card,at=810,640,893,652,886,705,802,693",
+        )
+    return tuple(zip(numbers[::2], numbers[1::2], strict=True))
 
 
 def _check_line_mm(text: str, size: str) -> UFloat:

@@ -17,6 +17,7 @@ from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from typing import Any, Final, Literal, TypeAlias
 
+from ..side_processes import deaf_to_ctrl_c
 from .worker import Json, work
 
 State: TypeAlias = Literal["waiting", "working", "done", "failed", "stopped"]
@@ -267,7 +268,8 @@ class _Lane:
             spawn = multiprocessing.get_context("spawn")
             here, there = spawn.Pipe()
             process = spawn.Process(target=work, args=(there, self._jobs.warm), daemon=True)
-            process.start()
+            with deaf_to_ctrl_c():
+                process.start()
             there.close()
             self._worker = process, here
         return self._worker[1]

@@ -13,6 +13,8 @@ from contextlib import suppress
 from multiprocessing.connection import Connection
 from typing import Any, Final, TypeAlias
 
+from ..side_processes import THREAD_LIMITS
+
 Json: TypeAlias = dict[str, Any]
 #: Told what is done, and how much of it is done (0 to 1).
 Tell: TypeAlias = Callable[[str, float], None]
@@ -23,9 +25,6 @@ Task: TypeAlias = Callable[[Json, Tell], Json]
 EVERY_S: Final = 0.1
 #: Added to a worker's niceness, so that the page answers while all cores measure.
 NICENESS: Final = 5
-#: Threads of the linear algebra wait for each other in busy loops. Of a worker that yields to the page, one
-#: waited for minutes for another that got no turn; each lane has a core, and so no need of them.
-THREAD_LIMITS: Final = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
 
 
 def work(connection: Connection, warm: Sequence[str] = ()) -> None:
@@ -34,11 +33,10 @@ def work(connection: Connection, warm: Sequence[str] = ()) -> None:
     What comes in is a pair of a task (``module:function``) and its order. What goes out are tuples:
     ``("told", what, share)``, then ``("done", outcome)``, ``("failed", sentence)`` or ``("fault",)``.
     """
-    # Ctrl-C reaches every process of a terminal; the one that began all this ends the others.
+    # Where it could not be kept from hearing it from the first.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     if hasattr(os, "nice"):
         os.nice(NICENESS)
-    # The libraries read this once, when they are loaded.
     os.environ.update(dict.fromkeys(THREAD_LIMITS, "1"))
     for module in warm:
         # What cannot be loaded is told by the first job that needs it.

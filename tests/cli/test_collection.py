@@ -347,7 +347,7 @@ def test_ctrl_c_leaves_a_whole_table_and_no_process(tmp_path: Path) -> None:
     )
     assert waited_for(lambda: to.exists() and len(table(to)) >= 2)
     os.killpg(running.pid, signal.SIGINT)
-    _, err = running.communicate(timeout=60)
+    _, err = running.communicate(timeout=300)
     assert running.returncode == 130
     assert "the same command goes on from there" in err
     assert "Traceback" not in err

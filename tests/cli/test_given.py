@@ -178,6 +178,12 @@ def test_coins_by_name_and_by_size() -> None:
     assert pointed_at.points_px == ((12.5, 40.0),)
 
 
+def test_corners_that_are_pointed_at() -> None:
+    card, sheet = references(["card,at=10,20,95,22,94,75,9,73", "a4"]).requests
+    assert card == ReferenceRequest("card", points_px=((10, 20), (95, 22), (94, 75), (9, 73)))
+    assert sheet == ReferenceRequest("a4")
+
+
 def test_an_unknown_coin_is_told_with_those_that_are_known() -> None:
     with pytest.raises(WrongUsageError, match="coin=EUR-3 is no coin that is known here") as problem:
         references(["coin=EUR-3"])
@@ -215,6 +221,15 @@ KNOWN = (
         ),
         (["rule=300mm"], f"--reference got 'rule=300mm' but expects {KNOWN}."),
         (["coin"], f"--reference got 'coin' but expects {KNOWN}."),
+        (
+            ["card,at=10,20,95,22"],
+            "--reference got 'card,at=10,20,95,22' but expects a card or sheet and its four corners, such as "
+            "card,at=810,640,893,652,886,705,802,693.",
+        ),
+        (
+            ["rule,at=10,20,95,22,94,75,9,73"],
+            f"--reference got 'rule,at=10,20,95,22,94,75,9,73' but expects {KNOWN}.",
+        ),
         (
             ["coin=24.26mm,at=3"],
             "--reference got 'coin=24.26mm,at=3' but expects a coin and a point in its middle, such as "

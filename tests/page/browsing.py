@@ -1,5 +1,8 @@
 """A real browser before the real page, each in a process of its own.
 
+A test module imports the fixtures ``served``, ``browser`` and ``at_first``, and names the last one in its
+``pytestmark``. No test builds on what another one left behind.
+
 The browser is Debian's Chromium. Where it is not installed the tests that need it are skipped, except in CI.
 Every address that it asks for is noted, so that a test can tell whether anything left the machine.
 """
@@ -21,7 +24,11 @@ from urllib.parse import urlsplit
 
 import pytest
 from selenium import webdriver
-from selenium.common.exceptions import StaleElementReferenceException
+from selenium.common.exceptions import (
+    InvalidSessionIdException,
+    NoSuchWindowException,
+    WebDriverException,
+)
 from selenium.webdriver.chrome.service import Service
 from selenium.webdriver.common.by import By
 from selenium.webdriver.remote.webelement import WebElement
@@ -43,8 +50,16 @@ SWITCHES = (
     "--disable-sync",
     "--mute-audio",
     "--hide-scrollbars",
+    # There is no network but this machine.
+    "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1",
 )
 PHONE, DESK = (360, 740), (1280, 860)
+#: A machine that does other things besides takes this long for a picture, a clip, or to draw a page.
+LONGEST_S = 300.0
+#: What is laid out anew lies where it belongs after this long.
+LAID_OUT_S = 30.0
+#: A process that is told to end has ended after this long.
+LONGEST_END_S = 120
 #: What the guidelines ask: WCAG 2.0 to 2.2, levels A and AA.
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 
@@ -88,7 +103,7 @@ def page_served(folder: Path, *options: str) -> Iterator[Served]:
                 raise AssertionError("the page did not say where it is")
         finally:
             process.terminate()
-            process.wait(20)
+            process.wait(LONGEST_END_S)
 
 
 class Browser:
@@ -103,10 +118,25 @@ class Browser:
             options.add_argument(switch)
         options.set_capability("goog:loggingPrefs", {"performance": "ALL", "browser": "ALL"})
         self.driver = webdriver.Chrome(options=options, service=Service(driver))
+        self.driver.set_script_timeout(LONGEST_S)
         self.served = served
         self.asked: dict[str, str] = {}
         self.size(DESK)
         self.driver.get(served.entrance)
+        self.first_tab = self.driver.current_window_handle
+
+    def begin_anew(self) -> None:
+        """Be at the beginning, at a desk, in one tab, whatever was done or went wrong before."""
+        for tab in self.driver.window_handles:
+            if tab != self.first_tab:
+                self.driver.switch_to.window(tab)
+                self.driver.close()
+        self.driver.switch_to.window(self.first_tab)
+        self.driver.delete_cookie("whirlwise-units")
+        self.size(DESK)
+        self.colours("light")
+        self.go("/")
+        self.complaints()
 
     def close(self) -> None:
         self.driver.quit()
@@ -137,25 +167,53 @@ class Browser:
 
     def one(self, css: str) -> WebElement:
         """Wait for an element that is shown."""
-        return self.until(lambda: next((e for e in self.all(css) if e.is_displayed()), None), css)
+        return self.until(lambda: self._shown(css), css)
 
     def all(self, css: str) -> list[WebElement]:
         return self.driver.find_elements(By.CSS_SELECTOR, css)
 
-    def text(self, css: str) -> str:
-        return self.one(css).text
+    def count(self, css: str) -> int:
+        """How many elements are shown."""
+        return sum(each.is_displayed() for each in self.all(css))
 
-    def until(self, found: Callable[[], T | None], what: str, longest_s: float = 90.0) -> T:
+    def text(self, css: str) -> str:
+        """What the first element says that is shown; waits for it."""
+        return self.until(lambda: [each.text for each in [self._shown(css)] if each], css)[0]
+
+    def says(self, words: str, css: str = "main") -> None:
+        """Wait until an element says some words."""
+        self.until(lambda: any(words in each.text for each in self.all(css)), words)
+
+    def click(self, css: str, words: str = "") -> None:
+        """Click the first element that is shown and says some words, as soon as it can be clicked."""
+
+        def clicked() -> bool:
+            found = self._shown(css, words)
+            if found is not None:
+                found.click()
+            return found is not None
+
+        self.until(clicked, f"{css} {words}")
+
+    def _shown(self, css: str, words: str = "") -> WebElement | None:
+        return next((each for each in self.all(css) if each.is_displayed() and words in each.text), None)
+
+    def until(self, found: Callable[[], T | None], what: str, longest_s: float = LONGEST_S) -> T:
         """Wait until something is true and give it."""
         end_s = time.monotonic() + longest_s
+        passing: Exception | None = None
         while time.monotonic() < end_s:
             try:
                 if got := found():
                     return got
-            except StaleElementReferenceException:
-                pass
+            except (InvalidSessionIdException, NoSuchWindowException):
+                raise
+            except WebDriverException as problem:
+                # What was looked for is not there yet, or no longer, or the page is just being left.
+                passing = problem
             time.sleep(0.05)
-        raise AssertionError(f"waited in vain for {what}; the page says: {self.all('main')[0].text}")
+        told = [each.text for each in self.all("main")]
+        raise AssertionError(f"waited in vain for {what}; the page says: {told}") from passing
 
     def photograph(self, name: str) -> None:
         """Keep a screenshot of the whole page."""
@@ -169,15 +227,17 @@ class Browser:
             self.size(size, touch=width == "phone")
             for scheme in ("light", "dark"):
                 self.colours(scheme)
+                # So that what moves into its place is there; nothing is tested by it.
                 time.sleep(0.15)
                 self.photograph(f"{name}-{width}-{scheme}")
-            assert self.sideways() <= 0, f"{name} sticks out at {width} width"
+            self.fits(f"{name} at {width} width")
         self.size(DESK)
         self.colours("light")
 
-    def sideways(self) -> int:
-        """By how many pixels the page is wider than the screen."""
-        return int(self.run("return document.documentElement.scrollWidth - innerWidth"))
+    def fits(self, name: str) -> None:
+        """See that the page is no wider than the screen."""
+        script = "return document.documentElement.scrollWidth <= innerWidth"
+        self.until(lambda: self.run(script), f"{name} not to stick out", LAID_OUT_S)
 
     def violations(self) -> list[str]:
         """What axe finds fault with."""
@@ -216,3 +276,24 @@ class Browser:
         # The library tells no types here.
         entries: list[dict[str, str]] = self.driver.get_log(kind)  # type: ignore[no-untyped-call]
         return entries
+
+
+@pytest.fixture(scope="module")
+def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """A page with an empty folder, for all tests of a module."""
+    with page_served(tmp_path_factory.mktemp("kept")) as page:
+        yield page
+
+
+@pytest.fixture(scope="module")
+def browser(served: Served, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
+    """A browser before it, for all tests of a module."""
+    opened = Browser(served, tmp_path_factory.mktemp("profile"))
+    yield opened
+    opened.close()
+
+
+@pytest.fixture
+def at_first(browser: Browser) -> None:
+    """Each test begins where the first one began."""
+    browser.begin_anew()

@@ -17,8 +17,9 @@ def echo(order: Json, tell: Tell) -> Json:
 
 
 def slow(order: Json, tell: Tell) -> Json:
-    for k in range(600):
-        tell("counting", k / 600)
+    """Go on for longer than anybody waits."""
+    for k in range(36_000):
+        tell("counting", k / 36_000)
         time.sleep(0.1)
     return {}
 

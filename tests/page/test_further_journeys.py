@@ -1,45 +1,24 @@
 """Further journeys in a real browser: one's own treadling, reckoning by keyboard alone, wheels in two tabs.
 
-One clip is measured once. The wheels' readings are laid beside pictures as workers leave them there, so that
-nothing need be measured for them.
+One clip is measured once; the wheels are kept with readings that nothing need be measured for.
 """
 
-import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from importlib import resources
 from pathlib import Path
 
-import cv2
-import numpy as np
 import pytest
 from selenium.webdriver.common.keys import Keys
-from tests.page.browsing import DESK, PHONE, Browser, Served, page_served
-from uncertainties import ufloat
+from tests.page.browsing import DESK, PHONE, Browser, Served
+from tests.page.browsing import at_first as at_first
+from tests.page.browsing import browser as browser
+from tests.page.browsing import served as served
+from tests.page.kept_wheels import kept_wheel, measured
 
 from whirlwise import sample_media
-from whirlwise.calc.wheel import Dimension
-from whirlwise.cli.page.file_kinds import JPEG
-from whirlwise.cli.page.media import Media, Medium, keep_reading
-from whirlwise.cli.page.tasks.keepable import reading_to_keep
-from whirlwise.cli.page.tasks.told import told
-from whirlwise.cli.show.answer import Answer
 
+pytestmark = pytest.mark.usefixtures("at_first")
 CLIP = Path(str(resources.files(sample_media))) / "old_wheel_at_work.mp4"
-#: A machine that does other things besides takes this long for a clip, and for a first drawing.
-LONGEST_S = 300.0
-
-
-@pytest.fixture(scope="module")
-def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    with page_served(tmp_path_factory.mktemp("kept")) as page:
-        yield page
-
-
-@pytest.fixture(scope="module")
-def browser(served: Served, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
-    opened = Browser(served, tmp_path_factory.mktemp("profile"))
-    yield opened
-    opened.close()
 
 
 def looked_at(browser: Browser, name: str) -> None:
@@ -49,29 +28,6 @@ def looked_at(browser: Browser, name: str) -> None:
         browser.size(size)
         assert browser.violations() == [], f"{name}: {scheme}, {size}"
     browser.photograph_all(name)
-
-
-def measured(served: Served, ratio: float, name: str) -> Medium:
-    """A picture with a reading of a ratio, known within 1 % (standard uncertainty)."""
-    media = Media(served.folder)
-    arrived = media.arriving()
-    grey = np.full((90, 120, 3), round(10 * ratio) % 250, np.uint8)
-    arrived.write_bytes(cv2.imencode(".jpg", grey)[1].tobytes())
-    medium = media.keep(arrived, name, JPEG)
-    numbers = {Dimension("ratio", "whirl"): ufloat(ratio, ratio / 100)}
-    source = {"file": str(medium.original), "name": name}
-    none: dict[str, object] = {"hub": None, "rim": None, "whirls": [], "runs": [], "references": []}
-    reading = {
-        "given": {},
-        "size_px": [120, 90],
-        "seconds": 1.0,
-        "answer": told(Answer((f"One turn of the wheel turns the flyer {ratio} times.",))),
-        "ratios": [],
-        "drawn": none,
-        "kept": reading_to_keep("photo", source, numbers, {}),
-    }
-    keep_reading(medium.folder, reading)
-    return medium
 
 
 def pressed(browser: Browser, key: str) -> None:
@@ -90,183 +46,273 @@ def focused(browser: Browser, what: str) -> str:
     return str(browser.run(f"return String(document.activeElement.{what} ?? '')"))
 
 
-def reckoned(browser: Browser, least: int = 1) -> int:
-    """Wait until it was reckoned so often, with the drawings; gives how often."""
-    script = "return Number(document.getElementById('contents').dataset.reckoned ?? 0)"
-    browser.until(lambda: browser.run(script) >= least, "what is reckoned", LONGEST_S)
-    return int(browser.run(script))
-
-
 def cells(browser: Browser) -> list[str]:
-    return [each.text for each in browser.all("section[data-part='1'] tbody td")]
+    """Twist and what follows from it, a row for each whirl."""
+    script = (
+        "return [...document.querySelectorAll('section[data-part=\"1\"] tbody td')].map((e) => e.innerText)"
+    )
+    told: list[str] = browser.run(script)
+    return told
+
+
+def twists(browser: Browser, per: float) -> None:
+    """Wait until the last whirl's twist is told: ratio times cadence over drafting speed."""
+
+    def told() -> bool:
+        found = cells(browser)
+        return len(found) > 6 and float(found[6].split()[0]) == pytest.approx(per, abs=0.02)
+
+    browser.until(told, f"a twist of {per:.2f}")
+
+
+def type_into(browser: Browser, name: str, text: str) -> None:
+    field = browser.one(f"input[name={name}]")
+    field.send_keys(Keys.CONTROL, "a")
+    field.send_keys(text)
+
+
+def choose_units(browser: Browser, units: str) -> None:
+    browser.run("document.querySelector(`input[value=${arguments[0]}]`).click()", units)
+
+
+def value(browser: Browser, name: str) -> str:
+    return str(browser.run("return document.querySelector(`input[name=${arguments[0]}]`).value", name))
 
 
 def test_reckoning_by_keyboard_alone(browser: Browser) -> None:
-    """Twist is ratio times cadence over drafting speed."""
     browser.go("/reckon")
-    count = reckoned(browser)
-    assert float(cells(browser)[6].split()[0]) == pytest.approx(12.5 * 60 / 250, abs=0.01)
-    assert len(browser.all(".drawn svg title")) == 2
+    twists(browser, 12.5 * 60 / 250)
+    browser.until(lambda: len(browser.all(".drawn svg title")) == 2, "the drawings")
     tab_to(browser, lambda: focused(browser, "dataset?.of") == "cadence")
     pressed(browser, Keys.ARROW_RIGHT)
-    assert browser.one("input[name=cadence]").get_attribute("value") == "61"
-    reckoned(browser, count + 1)
-    assert float(cells(browser)[6].split()[0]) == pytest.approx(12.5 * 61 / 250, abs=0.01)
+    browser.until(lambda: value(browser, "cadence") == "61", "the field to follow the slider")
+    twists(browser, 12.5 * 61 / 250)
     looked_at(browser, "reckon")
 
 
 def test_a_field_that_is_wrong_is_told_and_loses_nothing(browser: Browser) -> None:
-    field = browser.one("input[name=drafting]")
-    field.send_keys(Keys.CONTROL, "a")
-    field.send_keys("quick")
-    assert "expects a length of yarn" in browser.text("#trouble .trouble")
+    browser.go("/reckon")
+    twists(browser, 12.5 * 60 / 250)
+    type_into(browser, "drafting", "quick")
+    browser.says("expects a length of yarn", "#trouble .trouble")
     assert cells(browser)
-    field.send_keys(Keys.CONTROL, "a")
-    field.send_keys("254")
-    browser.until(lambda: not browser.all("#trouble .trouble"), "the trouble to go", LONGEST_S)
+    type_into(browser, "drafting", "254")
+    browser.until(lambda: not browser.all("#trouble .trouble"), "the trouble to go")
+    twists(browser, 12.5 * 60 / 254)
 
 
 def test_a_change_of_units_changes_nothing_that_is_meant(browser: Browser) -> None:
     """254 cm are 100 in (an inch is 2.54 cm by definition)."""
-    browser.run("document.querySelector('input[value=imperial]').click()")
-    field = browser.one("input[name=drafting]")
-    browser.until(lambda: float(field.get_attribute("value") or 0) == 100, "inches", LONGEST_S)
-    expected = pytest.approx(12.5 * 61 / 100, abs=0.02)
-    browser.until(lambda: float(cells(browser)[6].split()[0]) == expected, "turns an inch", LONGEST_S)
+    browser.go("/reckon")
+    type_into(browser, "drafting", "254")
+    choose_units(browser, "imperial")
+    browser.until(lambda: float(value(browser, "drafting")) == 100, "inches")
+    twists(browser, 12.5 * 60 / 100)
     # The one field whose name means something else to a form, too.
-    length = float(browser.one("input[name=length]").get_attribute("value") or 0)
-    assert length == pytest.approx(400 / 0.9144, rel=1e-3)
-    browser.run("document.querySelector('input[value=metric]').click()")
+    assert float(value(browser, "length")) == pytest.approx(400 / 0.9144, rel=1e-3)
     assert browser.complaints() == []
 
 
-def test_practice_beats_in_time_and_stands_still_where_wished(browser: Browser) -> None:
+def test_of_two_choices_of_units_the_later_one_counts(browser: Browser) -> None:
+    """However late the answer to the earlier one comes."""
+    browser.go("/reckon")
+    type_into(browser, "drafting", "254")
+    twists(browser, 12.5 * 60 / 254)
+    script = """
+        const asked = window.fetch;
+        let held = true;
+        window.first = () => {};
+        window.fetch = async (address, more) => {
+          if (address === "/jobs" && held) {
+            held = false;
+            await new Promise((resolve) => { window.first = resolve; });
+          }
+          return asked(address, more);
+        };
+        for (const units of ["imperial", "metric"]) document.querySelector(`input[value=${units}]`).click();
+    """
+    browser.run(script)
+    reckoned = "return Number(document.getElementById('contents').dataset.reckoned ?? 0)"
+    before = browser.run(reckoned)
+    browser.run("window.first()")
+    type_into(browser, "cadence", "70")
+    browser.until(lambda: browser.run(reckoned) > before, "what is reckoned")
+    twists(browser, 12.5 * 70 / 254)
+    assert value(browser, "drafting") == "254"
+    assert browser.text(".moved .unit") == "cm"
+
+
+def test_practice_clicks_in_time_and_stands_still_where_wished(browser: Browser) -> None:
+    """Clicks are handed to the sound's clock ahead of time: 180 a minute come a third of a second apart."""
     browser.go("/practice")
     looked_at(browser, "practice")
-    script = "return Number(document.getElementById('beat').dataset.beats ?? 0)"
     browser.colours("light", calm=True)
-    browser.run("document.querySelector('input[name=cadence]').value = 180")
-    browser.one("#practice button").click()
-    browser.until(lambda: browser.run(script) >= 2, "the beat")
-    first, began_s = browser.run(script), time.monotonic()
-    time.sleep(3.0)
-    beats, seconds = browser.run(script) - first, time.monotonic() - began_s
-    assert beats == pytest.approx(seconds * 180 / 60, abs=2.5)
+    script = """
+        window.moments = [];
+        const start = OscillatorNode.prototype.start;
+        OscillatorNode.prototype.start = function (moment) {
+          window.moments.push(moment);
+          return start.call(this, moment);
+        };
+        document.querySelector("input[name=cadence]").value = 180;
+    """
+    browser.run(script)
+    browser.click("#practice button")
+    browser.until(lambda: browser.run("return moments.length") >= 8, "clicks")
+    moments = browser.run("return moments")
+    steps = [3 * (moment - moments[0]) for moment in moments]
+    # What a busy machine slept through is left out; what is heard is in time.
+    assert steps == pytest.approx([round(step) for step in steps], abs=1e-6)
+    browser.until(
+        lambda: browser.run("return Number(document.getElementById('beat').dataset.beats ?? 0)") >= 2,
+        "a beat",
+    )
     assert (
         browser.run("return document.querySelector('.beat g g').getAttribute('transform')") == "rotate(0.0)"
     )
-    browser.one("#practice button").click()
-    assert browser.text("#said") == "Stopped."
-    browser.colours("light")
+    browser.click("#practice button")
+    browser.says("Stopped.", "#said")
 
 
-@pytest.fixture(scope="module")
-def attic(browser: Browser, served: Served) -> str:
-    """A wheel that a picture's answer screen began, by its address."""
-    medium = measured(served, 12.5, "attic.jpg")
-    browser.go(f"/photo/{medium.id}")
-    browser.one("#to-wheel input[name=name]").send_keys("From the attic")
-    browser.one("#to-wheel button").click()
+def keep_with_a_new_wheel(browser: Browser, medium_id: str, name: str) -> str:
+    """Keep a picture's reading from its own screen; gives the wheel's address."""
+    browser.go(f"/photo/{medium_id}")
+    browser.one("#to-wheel input[name=name]").send_keys(name)
+    browser.click("#to-wheel button")
     link = browser.one("#to-wheel .said a")
-    assert "Kept with From the attic." in browser.text("#to-wheel .said")
+    browser.says(f"Kept with {name}.", "#to-wheel .said")
+    return str(link.get_attribute("href")).removeprefix(browser.served.address)
+
+
+def test_the_ratios_of_an_unlabelled_wheel_end_in_a_wheel_kept(browser: Browser, served: Served) -> None:
+    medium = measured(served.folder, 12.5, "attic.jpg")
+    address = keep_with_a_new_wheel(browser, medium.id, "From the attic")
     looked_at(browser, "photo-keep")
-    return str(link.get_attribute("href")).removeprefix(served.address)
-
-
-def shown(browser: Browser, words: str) -> None:
-    browser.until(lambda: words in browser.all("main")[0].text, words, LONGEST_S)
-
-
-def test_the_ratios_of_an_unlabelled_wheel_end_in_a_wheel_kept(browser: Browser, attic: str) -> None:
-    browser.go(attic)
-    shown(browser, "photo-1")
+    browser.go(address)
+    browser.says("photo-1")
     assert "12.5" in browser.text("#says")
     assert browser.one(".drawn svg")
     looked_at(browser, "wheel")
 
 
-def test_two_tabs_lose_nothing(browser: Browser, served: Served, attic: str) -> None:
+def rows(browser: Browser) -> list[str]:
+    """The readings that count, as the wheel's screen shows them."""
+    script = "return [...document.querySelectorAll('#entries tbody th')].map((each) => each.innerText)"
+    told: list[str] = browser.run(script)
+    return told
+
+
+def test_two_tabs_lose_nothing(browser: Browser, served: Served) -> None:
     """While one tab shows a wheel, another adds to it; then the first leaves a reading out."""
-    browser.go(attic)
-    shown(browser, "photo-1")
+    wheel = kept_wheel(served.folder, "In two tabs", 12.5)
+    browser.go(f"/wheels/{wheel.id}")
+    browser.until(lambda: rows(browser) == ["photo-1"], "one reading")
     first = browser.driver.current_window_handle
     browser.driver.switch_to.new_window("tab")
-    browser.go(f"/photo/{measured(served, 12.6, 'again.jpg').id}")
-    browser.until(lambda: len(browser.all("#to-wheel option")) == 2, "the wheel to choose")
-    browser.run("const s = document.querySelector('#to-wheel select'); s.selectedIndex = 1;")
+    browser.go(f"/photo/{measured(served.folder, 12.6, 'again.jpg').id}")
+    chosen = f"#to-wheel option[value='{wheel.id}']"
+    browser.until(lambda: browser.all(chosen), "the wheel to choose")
+    browser.run("document.querySelector('#to-wheel select').value = arguments[0]", wheel.id)
     browser.run("document.querySelector('#to-wheel select').dispatchEvent(new Event('change'))")
-    browser.one("#to-wheel button").click()
+    browser.click("#to-wheel button")
     browser.one("#to-wheel .said a")
     browser.driver.close()
     browser.driver.switch_to.window(first)
-    browser.one("#entries button").click()
-    shown(browser, "photo-1 counts no more.")
-    shown(browser, "photo-2")
-    browser.until(
-        lambda: [each.text for each in browser.all("#entries tbody th")] == ["photo-2"],
-        "one reading",
-        LONGEST_S,
-    )
-    browser.one("#undo").click()
-    browser.until(lambda: len(browser.all("#entries tbody tr")) == 2, "both readings", LONGEST_S)
+    # The list may be shown anew at any moment, so that it is found and pressed in one go.
+    browser.run("document.querySelector('#entries tbody button').click()")
+    browser.says("photo-1 counts no more.")
+    browser.until(lambda: rows(browser) == ["photo-2"], "the other reading")
+    browser.click("#undo")
+    browser.until(lambda: rows(browser) == ["photo-1", "photo-2"], "both readings")
 
 
-def test_the_report_is_written_and_prints(browser: Browser, attic: str) -> None:
-    browser.go(attic)
-    shown(browser, "photo-2")
+def test_who_taps_twice_leaves_out_once(browser: Browser, served: Served) -> None:
+    wheel = kept_wheel(served.folder, "Tapped twice", 12.5, 12.6)
+    browser.go(f"/wheels/{wheel.id}")
+    browser.until(lambda: len(rows(browser)) == 2, "both readings")
+    browser.run("const out = document.querySelector('#entries tbody button'); out.click(); out.click();")
+    browser.says("photo-1 counts no more.")
+    browser.run("const undo = document.querySelector('#undo'); undo.click(); undo.click();")
+    browser.says("Taken back.")
+    browser.until(lambda: len(rows(browser)) == 2, "both readings")
+    assert not browser.all("#said .trouble")
+
+
+def test_the_report_is_written_and_prints(browser: Browser, served: Served) -> None:
+    wheel = kept_wheel(served.folder, "From the attic", 12.5, 12.6)
+    browser.go(f"/wheels/{wheel.id}")
+    browser.says("photo-2")
     browser.one("#report input[name=cadence]").send_keys("60")
     browser.one("#report input[name=drafting]").send_keys("250")
-    browser.one("#report button").click()
-    browser.until(lambda: browser.all("#report-said a"), "the report", LONGEST_S)
+    browser.click("#report button")
+    browser.one("#report-said a")
     browser.complaints()
-    browser.go(f"{attic}/report")
+    browser.go(f"/wheels/{wheel.id}/report")
     assert browser.text("h1") == "From the attic"
     # Its look and pictures are let pass, and nothing else is asked for.
     assert browser.complaints() == []
     assert all(browser.run("return [...document.images].map((each) => each.naturalWidth > 0)"))
     assert len(browser.all(".picture img")) == 2
+    assert browser.violations() == []
     printed = browser.cdp("Page.printToPDF")["data"]
     assert len(printed) > 20_000
     browser.photograph("wheel-report-desk-light")
 
 
-def test_wheels_side_by_side(browser: Browser, served: Served, attic: str) -> None:
-    medium = measured(served, 7.0, "slow.jpg")
-    browser.go(f"/photo/{medium.id}")
-    browser.one("#to-wheel input[name=name]").send_keys("Slow one")
-    browser.one("#to-wheel button").click()
-    browser.one("#to-wheel .said a")
+def test_wheels_side_by_side(browser: Browser, served: Served) -> None:
+    wheels = [kept_wheel(served.folder, "Quick one", 12.5), kept_wheel(served.folder, "Slow one", 7.0)]
     browser.go("/wheels")
-    for box in browser.all("input[name=compared]"):
-        box.click()
+    for wheel in wheels:
+        browser.click(f"input[name=compared][value='{wheel.id}']")
     browser.one("#compare input[name=wish]").send_keys("6-18")
-    browser.one("#compare button").click()
-    browser.until(lambda: browser.all("#contents .drawn svg"), "the ladders", LONGEST_S)
-    assert "From the attic" in browser.text("#contents pre")
+    browser.click("#compare button")
+    browser.one("#contents .drawn svg")
+    browser.says("Quick one", "#contents tbody th")
     looked_at(browser, "wheels")
 
 
-def test_a_wheel_is_deleted_and_brought_back(browser: Browser, attic: str) -> None:
+def test_a_wheel_is_deleted_and_brought_back(browser: Browser, served: Served) -> None:
+    wheel = kept_wheel(served.folder, "Deleted", 12.5)
     browser.go("/wheels")
-    before = len([each for each in browser.all(".stable > li") if each.is_displayed()])
-    browser.one(".stable .delete").click()
-    browser.one("#said button").click()
-    shown(browser, "is back.")
-    assert len([each for each in browser.all(".stable > li") if each.is_displayed()]) == before
-    browser.go(attic)
-    shown(browser, "photo-2")
+    before = browser.count(".stable > li")
+    browser.run("const d = document.querySelector('.stable .delete'); d.click(); d.click();")
+    browser.until(lambda: browser.count(".stable > li") == before - 1, "it to go")
+    browser.click("#said button")
+    browser.says("is back.")
+    browser.until(lambda: browser.count(".stable > li") == before, "it to come back")
+    browser.go(f"/wheels/{wheel.id}")
+    browser.says("photo-1")
+
+
+def test_what_was_deleted_comes_back_after_a_look_elsewhere(browser: Browser, served: Served) -> None:
+    """Coming back to the tab shows a wheel anew, but not one that was deleted there."""
+    wheel = kept_wheel(served.folder, "Nearly gone", 12.5)
+    browser.go(f"/wheels/{wheel.id}")
+    browser.says("photo-1")
+    browser.click("#delete")
+    browser.one("#said button")
+    script = """
+        const [done] = arguments;
+        const asked = window.fetch;
+        window.fetch = (...order) => { window.again = true; return asked(...order); };
+        document.dispatchEvent(new Event("visibilitychange"));
+        setTimeout(() => done(window.again ?? false), 0);
+    """
+    assert browser.driver.execute_async_script(script) is False
+    browser.click("#said button")
+    browser.says("is back.")
+    browser.until(lambda: browser.count("#entries"), "what it rests on")
 
 
 def test_ones_own_treadling_from_a_clip(browser: Browser) -> None:
-    browser.complaints()
     browser.go("/rhythm")
     looked_at(browser, "rhythm-choose")
     browser.all("input.file")[0].send_keys(str(CLIP))
-    browser.until(lambda: browser.all(".says"), "the answer", LONGEST_S)
-    assert "turns a minute" in browser.text(".says")
+    browser.says("turns a minute", ".says")
     browser.one("input[name=wished]").send_keys("60")
-    browser.one("#known button").click()
-    shown(browser, "60 a minute that you wished for")
+    browser.click("#known button")
+    browser.says("60 a minute that you wished for")
+    browser.until(lambda: browser.run("return document.querySelector('video').readyState >= 1"), "the clip")
     cursor = "return document.querySelector('#cadence .cursor').parentNode.getAttribute('transform')"
     before = browser.run(cursor)
     browser.run("document.querySelector('video').currentTime = 5")
@@ -275,5 +321,9 @@ def test_ones_own_treadling_from_a_clip(browser: Browser) -> None:
     assert browser.complaints() == []
 
 
-def test_nothing_left_the_machine(browser: Browser) -> None:
+def test_nothing_left_the_machine(browser: Browser, served: Served) -> None:
+    for address in ("/reckon", "/practice", "/wheels", f"/wheels/{kept_wheel(served.folder, 'Any', 9.0).id}"):
+        browser.go(address)
+    browser.says("photo-1")
     assert browser.left_the_machine() == set()
+    assert len(browser.asked) > 20

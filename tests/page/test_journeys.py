@@ -1,14 +1,15 @@
 """The journeys in a real browser, from the file to the answer: by mouse, by finger, by keyboard alone.
 
-One picture is measured twice and one clip once, for all tests of this module together.
+One picture is measured twice and one clip once, for all tests of this module together; each test gets a copy
+of what was measured, so that nothing that it does is seen by another.
 """
 
 import base64
 import json
 import math
 import re
-import time
-from collections.abc import Iterator
+import secrets
+import shutil
 from functools import partial
 from importlib import resources
 from pathlib import Path
@@ -18,37 +19,30 @@ import cv2
 import numpy as np
 import pytest
 from selenium.webdriver.common.keys import Keys
-from tests.page.browsing import DESK, PHONE, Browser, Served, page_served
+from tests.page.browsing import LONGEST_S, PHONE, Browser
+from tests.page.browsing import at_first as at_first
+from tests.page.browsing import browser as browser
+from tests.page.browsing import served as served
 from tests.page.small_clips import write_clip
-from tests.page.wrong_guess import RATIO, hub_px, write_wheel_and_clock
+from tests.page.wrong_guess import RATIO, card_corners_px, hub_px, write_wheel_and_clock
 
 from whirlwise import sample_media
+from whirlwise.cli.page.file_kinds import JPEG
+from whirlwise.cli.page.media import Media
 
-#: A machine that does other things besides takes this long for a picture.
-LONGEST_S = 300.0
+pytestmark = pytest.mark.usefixtures("at_first")
 SAMPLES = Path(str(resources.files(sample_media)))
 CLIP = SAMPLES / "old_wheel_at_work.mp4"
-
-
-@pytest.fixture(scope="module")
-def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    with page_served(tmp_path_factory.mktemp("kept")) as page:
-        yield page
-
-
-@pytest.fixture(scope="module")
-def browser(served: Served, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
-    opened = Browser(served, tmp_path_factory.mktemp("profile"))
-    yield opened
-    opened.close()
 
 
 def send(browser: Browser, screen: str, file: Path) -> str:
     """Choose a file on a screen; gives the address of the screen that opens."""
     browser.go(screen)
     browser.all("input.file")[0].send_keys(str(file))
-    browser.one("#stage")
-    return str(browser.run("return location.pathname"))
+    script = (
+        "return document.readyState === 'complete' && location.pathname !== arguments[0] && location.pathname"
+    )
+    return str(browser.until(lambda: browser.run(script, screen), "the screen that opens"))
 
 
 def told(browser: Browser, address: str) -> list[dict[str, Any]]:
@@ -75,11 +69,25 @@ def grey(path: Path) -> Path:
     return path
 
 
+def copied(browser: Browser, address: str) -> str:
+    """Open a copy of a picture or clip that was measured; gives its address."""
+    screen, _, medium = address.rpartition("/")
+    folder = browser.served.folder / "media"
+    copy = secrets.token_hex(8)
+    shutil.copytree(folder / medium, folder / copy)
+    browser.go(f"{screen}/{copy}")
+    return f"{screen}/{copy}"
+
+
+def folder_of(browser: Browser, address: str) -> Path:
+    return browser.served.folder / "media" / address.rpartition("/")[2]
+
+
 @pytest.fixture(scope="module")
 def photo(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> str:
     """A picture, measured with a wrong guess: a clock is taken for the wheel."""
+    browser.begin_anew()
     address = send(browser, "/photo", write_wheel_and_clock(tmp_path_factory.mktemp("taken") / "attic.jpg"))
-    browser.one(".busy")
     # The picture is there while it is being measured.
     browser.until(
         lambda: browser.run("return document.querySelector('.sheet img').naturalWidth"), "a preview"
@@ -91,9 +99,10 @@ def photo(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> str:
 
 
 @pytest.fixture(scope="module")
-def mended(browser: Browser, photo: str) -> str:
+def mended_once(browser: Browser, photo: str) -> str:
     """The same picture after the axle's mark was dragged onto the wheel's axle by the mouse."""
-    browser.go(photo)
+    browser.begin_anew()
+    address = copied(browser, photo)
     start, end = middle_of(browser, "[data-mark=hub]"), on_screen(browser, hub_px())
     mouse(browser, "mousePressed", start)
     steps = 12
@@ -104,9 +113,15 @@ def mended(browser: Browser, photo: str) -> str:
     assert browser.one("canvas.loupe")
     browser.photograph("photo-dragging-desk-light")
     mouse(browser, "mouseReleased", end)
-    assert not browser.all("canvas.loupe")[0].is_displayed()
+    browser.until(lambda: not browser.count("canvas.loupe"), "the magnifier to go")
     measured(browser, 2)
-    return photo
+    return address
+
+
+@pytest.fixture
+def mended(browser: Browser, mended_once: str, at_first: None) -> str:
+    """A copy of it, opened."""
+    return copied(browser, mended_once)
 
 
 def mouse(browser: Browser, kind: str, at: tuple[float, float]) -> None:
@@ -141,7 +156,8 @@ def on_screen(browser: Browser, place_px: tuple[float, float]) -> tuple[float, f
 
 def mark_at(browser: Browser, name: str) -> tuple[int, int]:
     """Where a mark says that it is, in pixels of the picture."""
-    label = browser.all(f"[data-mark={name}]")[0].get_attribute("aria-label") or ""
+    script = "return document.querySelector(arguments[0]).getAttribute('aria-label')"
+    label = str(browser.run(script, f"[data-mark={name}]"))
     found = re.search(r"at (-?\d+), (-?\d+)", label)
     assert found is not None, label
     return int(found[1]), int(found[2])
@@ -171,55 +187,60 @@ def test_dragging_a_mark_mends_it(browser: Browser, mended: str) -> None:
     assert browser.violations() == []
 
 
+def add_reading(browser: Browser, address: str, reading: dict[str, Any]) -> None:
+    """Keep a third reading beside the two that were measured, and open the screen again."""
+    text = json.dumps({name: value for name, value in reading.items() if name != "number"})
+    (folder_of(browser, address) / "reading-3.json").write_text(text, encoding="utf-8")
+    browser.go(address)
+
+
 def test_old_and_new_answer_stand_side_by_side(browser: Browser, mended: str) -> None:
     """Where both told a ratio: shown here by readings that are kept already."""
-    folder = browser.served.folder / "media" / mended.rpartition("/")[2]
-    second = json.loads((folder / "reading-2.json").read_text(encoding="utf-8"))
-    (folder / "reading-3.json").write_text(json.dumps(second), encoding="utf-8")
-    browser.go(mended)
+    add_reading(browser, mended, told(browser, mended)[1])
     assert [each.text for each in browser.all(".beside h2")] == ["Before", "Now"]
     assert "The answer stayed the same." in browser.text(".beside")
     browser.photograph_all("photo-side-by-side")
     assert browser.violations() == []
-    (folder / "reading-3.json").unlink()
 
 
 def test_lengths_follow_the_choice_of_units(browser: Browser, mended: str) -> None:
-    folder = browser.served.folder / "media" / mended.rpartition("/")[2]
-    reading = json.loads((folder / "reading-2.json").read_text(encoding="utf-8"))
+    reading = told(browser, mended)[1]
     for units, unit, value in (("metric", "mm", "449.4"), ("imperial", "in", "17.69")):
         interval = {"text": value, "low_text": value, "high_text": value}
         reading["answer"][units]["rows"] = [{"name": "rim", "unit": unit, "interval": interval}]
-    (folder / "reading-3.json").write_text(json.dumps(reading), encoding="utf-8")
-    browser.go(mended)
-    assert "449.4 mm" in browser.text(".numbers tbody tr")
+    add_reading(browser, mended, reading)
+    browser.says("449.4 mm", ".numbers tbody tr")
     browser.run("document.querySelector('input[value=imperial]').click()")
-    assert "17.69 in" in browser.text(".numbers tbody tr")
-    assert "inches" in browser.text("#known .unit")
+    browser.says("17.69 in", ".numbers tbody tr")
+    browser.says("inches", "#known .unit")
     browser.run("document.querySelector('input[value=metric]').click()")
-    assert "449.4 mm" in browser.text(".numbers tbody tr")
-    (folder / "reading-3.json").unlink()
+    browser.says("449.4 mm", ".numbers tbody tr")
 
 
 def test_the_picture_is_zoomed_and_moved_by_keyboard(browser: Browser, mended: str) -> None:
-    browser.go(mended)
     stage = browser.one("#stage")
     width = "return document.querySelector('.sheet').getBoundingClientRect().width"
     left = "return document.querySelector('.sheet').getBoundingClientRect().left"
     before = browser.run(width)
     stage.send_keys("+")
     stage.send_keys("+")
-    assert browser.run(width) == pytest.approx(1.4**2 * before, rel=0.01)
+    larger = pytest.approx(1.4**2 * before, rel=0.01)
+    browser.until(lambda: browser.run(width) == larger, "a closer picture")
     at = browser.run(left)
     stage.send_keys(Keys.ARROW_RIGHT)
-    assert browser.run(left) < at
+    browser.until(lambda: browser.run(left) < at, "another part of it")
     stage.send_keys("0")
-    assert browser.run(width) == pytest.approx(before)
+    browser.until(lambda: browser.run(width) == pytest.approx(before), "the whole picture")
+
+
+def stop(browser: Browser) -> None:
+    """Stop what is being measured."""
+    browser.click(".busy button")
+    assert browser.text(".stopped") == "Stopped. Nothing was changed."
 
 
 def test_by_keyboard_alone(browser: Browser, mended: str) -> None:
     """Tab reaches the mark, arrow keys move it, and stopping what that began takes no mouse either."""
-    browser.go(mended)
     for _ in range(60):
         browser.run("return document.activeElement || document.body").send_keys(Keys.TAB)
         if browser.run("return document.activeElement.dataset.mark") == "hub":
@@ -229,10 +250,10 @@ def test_by_keyboard_alone(browser: Browser, mended: str) -> None:
     x, y = mark_at(browser, "hub")
     for _ in range(3):
         mark.send_keys(Keys.SHIFT, Keys.ARROW_RIGHT)
+    browser.until(lambda: mark_at(browser, "hub")[0] > x + 20, "the mark to move")
     moved_x, moved_y = mark_at(browser, "hub")
-    assert moved_x > x + 20
     assert moved_y == y
-    assert f"Axle at {moved_x}, {moved_y}" in browser.text(".said")
+    browser.says(f"Axle at {moved_x}, {moved_y}", ".said")
     # When the keys rest it is measured again; that is stopped here.
     browser.one(".busy button").send_keys(Keys.ENTER)
     assert browser.text(".stopped") == "Stopped. Nothing was changed."
@@ -241,17 +262,15 @@ def test_by_keyboard_alone(browser: Browser, mended: str) -> None:
 
 def test_a_mark_is_chosen_and_put_by_a_tap(browser: Browser, mended: str) -> None:
     """Without dragging, as some hands need it (WCAG 2.2, 2.5.7)."""
-    browser.go(mended)
-    next(each for each in browser.all("#tools button") if each.text == "Point at the whirl").click()
-    assert "this belongs: whirl" in browser.text(".said")
+    browser.click("#tools button", "Point at the whirl")
+    browser.says("this belongs: whirl", ".said")
     target = (700.0, 100.0)
     middle_of(browser, "#stage")
     at = on_screen(browser, target)
     mouse(browser, "mousePressed", at)
     mouse(browser, "mouseReleased", at)
-    assert math.dist(mark_at(browser, "whirl"), target) <= 2
-    browser.one(".busy button").click()
-    browser.one(".stopped")
+    browser.until(lambda: math.dist(mark_at(browser, "whirl"), target) <= 2, "the mark to be put")
+    stop(browser)
 
 
 def test_on_a_phone_by_touch(browser: Browser, mended: str) -> None:
@@ -265,8 +284,9 @@ def test_on_a_phone_by_touch(browser: Browser, mended: str) -> None:
     for k in range(1, 7):
         touch(browser, "touchMove", (x - 20 - 5 * k, y), (x + 20 + 5 * k, y))
     touch(browser, "touchEnd")
-    assert browser.run(width) > 1.5 * before
-    next(each for each in browser.all("#tools button") if each.text == "Whole picture").click()
+    browser.until(lambda: browser.run(width) > 1.5 * before, "a closer picture")
+    browser.click("#tools button", "Whole picture")
+    browser.until(lambda: browser.run(width) == pytest.approx(before), "the whole picture")
     # One finger drags a mark.
     start, was = middle_of(browser, "[data-mark=hub]"), mark_at(browser, "hub")
     touch(browser, "touchStart", start)
@@ -275,18 +295,162 @@ def test_on_a_phone_by_touch(browser: Browser, mended: str) -> None:
     assert browser.one("canvas.loupe")
     browser.photograph("photo-dragging-phone-light")
     touch(browser, "touchEnd")
-    assert mark_at(browser, "hub")[0] > was[0] + 50
-    browser.one(".busy button").click()
-    browser.one(".stopped")
-    assert browser.sideways() <= 0
-    browser.size(DESK)
+    browser.until(lambda: mark_at(browser, "hub")[0] > was[0] + 50, "the mark to move")
+    stop(browser)
+    browser.fits("a dragged picture")
+
+
+def test_corners_are_put_one_by_one_and_measured_from(browser: Browser, mended: str) -> None:
+    """Chosen and put by taps; nothing is measured before the last one is put."""
+    browser.click("#tools button", "Point at the corners")
+    browser.says("4 to go", "#tools .said")
+    for k, corner in enumerate(card_corners_px()):
+        browser.says(f"{4 - k} to go", "#tools .said")
+        assert not browser.all(".busy")
+        browser.run(f"document.querySelector('[data-mark=corner{k}]').click()")
+        browser.says(f"this belongs: corner {k + 1}", "#tools .said")
+        middle_of(browser, "#stage")
+        at = on_screen(browser, corner)
+        mouse(browser, "mousePressed", at)
+        mouse(browser, "mouseReleased", at)
+    measured(browser, 3)
+    reading = told(browser, mended)[2]
+    assert reading["given"]["reference"][0].startswith("card,at=")
+    (card,) = reading["drawn"]["references"]
+    for corner in card_corners_px():
+        assert min(math.dist(corner, found) for found in card["corners"]) < 2
+    browser.photograph_all("photo-corners")
+    # What was found, one corner of which is dragged, keeps the others.
+    before = {name: mark_at(browser, name) for name in ("corner0", "corner1", "corner2", "corner3")}
+    start = middle_of(browser, "[data-mark=corner1]")
+    mouse(browser, "mousePressed", start)
+    mouse(browser, "mouseMoved", (start[0] + 3, start[1]))
+    mouse(browser, "mouseReleased", (start[0] + 3, start[1]))
+    stop(browser)
+    after = {name: mark_at(browser, name) for name in before}
+    assert {name for name in before if before[name] != after[name]} == {"corner1"}
+    # They are there again when the screen is opened again.
+    browser.go(mended)
+    assert {name: mark_at(browser, name) for name in before} == before
+
+
+def test_a_second_tap_begins_nothing_anew(browser: Browser, mended: str) -> None:
+    """What is being measured already goes on, and is still stopped by the one press."""
+    script = """
+        const begun = [];
+        const asked = window.fetch;
+        window.fetch = (address, more) => {
+          if (address === "/jobs") begun.push(more.body);
+          return asked(address, more);
+        };
+        const button = document.querySelector("#known button");
+        button.click();
+        button.click();
+        // Stopped before the program has answered what it is to stop.
+        document.querySelector(".busy button").click();
+        return begun.length;
+    """
+    assert browser.run(script) == 1
+    assert browser.text(".stopped") == "Stopped. Nothing was changed."
+    assert len(told(browser, mended)) == 2
+
+
+def test_what_is_lost_on_the_way_is_asked_for_again(browser: Browser, mended: str) -> None:
+    """As on a phone that loses its network for a moment."""
+    script = """
+        const asked = window.fetch;
+        window.lost = 0;
+        window.fetch = (address, more) => {
+          if (!address.startsWith("/jobs/") || window.lost === 2) return asked(address, more);
+          window.lost += 1;
+          return Promise.reject(new TypeError("no network"));
+        };
+        document.querySelector("#known button").click();
+    """
+    browser.run(script)
+    measured(browser, 3)
+    assert browser.run("return lost") == 2
+    assert not browser.all("#working .trouble")
+
+
+def test_a_later_question_takes_the_place_of_an_earlier_one(browser: Browser, mended: str) -> None:
+    """However late the earlier one is begun, what is shown in the end is the answer to the later one."""
+    script = """
+        const asked = window.fetch;
+        let held = true;
+        window.first = () => {};
+        window.fetch = async (address, more) => {
+          if (address === "/jobs" && held) {
+            held = false;
+            await new Promise((resolve) => { window.first = resolve; });
+          }
+          return asked(address, more);
+        };
+        const field = document.querySelector("input[name=band]");
+        for (const thickness of ["9", "2.5"]) {
+          field.value = thickness;
+          field.dispatchEvent(new Event("change", {bubbles: true}));
+        }
+    """
+    browser.run(script)
+    browser.until(lambda: browser.run("return !document.querySelector('.busy')"), "the later answer")
+    browser.run("window.first()")
+    jobs = "return performance.getEntriesByType('resource').filter((e) => e.name.endsWith('/stop')).length"
+    browser.until(lambda: browser.run(jobs) == 1, "the earlier one to be stopped")
+    assert browser.all(".says")
+    assert not browser.all(".stopped, .trouble, .busy")
+    assert told(browser, mended)[2]["given"]["band"] == "2.5mm"
+
+
+def test_no_mark_moved_by_keys_is_forgotten_for_another(browser: Browser, mended: str) -> None:
+    """The axle is moved, and at once the whirl: both are measured from."""
+    script = """
+        const asked = window.fetch;
+        window.orders = [];
+        window.fetch = (address, more) => {
+          if (address === "/jobs") window.orders.push(JSON.parse(more.body).given);
+          return asked(address, more);
+        };
+        for (const name of ["hub", "whirl"]) {
+          const mark = document.querySelector(`[data-mark=${name}]`);
+          mark.dispatchEvent(new KeyboardEvent("keydown", {key: "ArrowRight", shiftKey: true}));
+        }
+    """
+    browser.run(script)
+    browser.until(lambda: browser.run("return orders.length") == 2, "both to be told")
+    first, second = browser.run("return orders")
+    assert second["hub"] == first["hub"]
+    assert second["whirl"] != first.get("whirl")
+    stop(browser)
+
+
+def test_a_mark_on_the_rim_tells_which_edge_is_meant(browser: Browser, mended: str) -> None:
+    """And leaves the axle where somebody has put it."""
+    script = """
+        const asked = window.fetch;
+        window.orders = [];
+        window.fetch = (address, more) => {
+          if (address === "/jobs") window.orders.push(JSON.parse(more.body).given);
+          return asked(address, more);
+        };
+        const mark = document.querySelector("[data-mark=rim1]");
+        mark.dispatchEvent(new KeyboardEvent("keydown", {key: "ArrowLeft"}));
+    """
+    browser.run(script)
+    browser.until(lambda: browser.run("return orders.length") == 1, "it to be told")
+    (given,) = browser.run("return orders")
+    x, y = (round(float(each)) for each in given["rim"][0].split(","))
+    assert len(given["rim"]) == 1
+    assert math.dist((x, y), mark_at(browser, "rim1")) <= 1
+    assert given["hub"] == told(browser, mended)[1]["given"]["hub"]
+    stop(browser)
 
 
 def test_a_broken_file_is_a_sentence(browser: Browser, tmp_path: Path) -> None:
     broken = tmp_path / "broken.jpg"
     broken.write_bytes((SAMPLES / "old_wheel.jpg").read_bytes()[:40_000])
     send(browser, "/photo", broken)
-    said = browser.text(".trouble")
+    said = browser.text("#working .trouble")
     assert said.startswith("broken.jpg is damaged or broken off")
     assert "/" not in said
     browser.photograph_all("photo-broken")
@@ -298,20 +462,19 @@ def test_what_is_no_picture_is_refused_where_it_is_chosen(browser: Browser, tmp_
     page.write_text("<!DOCTYPE html><title>no picture</title>" * 9, encoding="utf-8")
     browser.go("/photo")
     browser.all("input.file")[0].send_keys(str(page))
-    browser.until(lambda: "no picture, clip or sound" in browser.text(".sending"), "the refusal")
+    browser.says("no picture, clip or sound", ".sending")
 
 
 def test_a_clip_among_pictures_is_told_apart(browser: Browser) -> None:
     browser.go("/photo")
     browser.all("input.file")[0].send_keys(str(CLIP))
-    browser.until(lambda: "is a clip" in browser.text(".sending"), "where clips belong")
+    browser.says("is a clip", ".sending")
 
 
 def test_stopped_in_the_midst_and_measured_again(browser: Browser, tmp_path: Path) -> None:
     address = send(browser, "/photo", SAMPLES / "old_wheel.jpg")
-    browser.until(lambda: "Looking for rim" in browser.text(".busy .what"), "the measurement")
-    browser.one(".busy button").click()
-    assert browser.text(".stopped") == "Stopped. Nothing was changed."
+    browser.says("Looking for rim", ".busy .what")
+    stop(browser)
     assert told(browser, address) == []
     # The page goes on as if nothing had been.
     send(browser, "/photo", grey(tmp_path / "nothing.png"))
@@ -323,13 +486,12 @@ def test_stopped_in_the_midst_and_measured_again(browser: Browser, tmp_path: Pat
 
 def test_a_page_that_is_loaded_again_goes_on(browser: Browser) -> None:
     send(browser, "/photo", SAMPLES / "old_wheel.jpg")
-    browser.until(lambda: "Looking for rim" in browser.text(".busy .what"), "the measurement")
+    browser.says("Looking for rim", ".busy .what")
     browser.driver.refresh()
     running = browser.one("#measuring").get_attribute("data-job")
     assert running
-    browser.until(lambda: "Looking for rim" in browser.text(".busy .what"), "the same measurement")
-    browser.one(".busy button").click()
-    browser.one(".stopped")
+    browser.says("Looking for rim", ".busy .what")
+    stop(browser)
     script = "const done = arguments[1]; fetch(`/jobs/${arguments[0]}`).then((r) => r.json()).then(done)"
     assert browser.driver.execute_async_script(script, running)["state"] == "stopped"
 
@@ -343,18 +505,15 @@ def test_two_tabs_lose_nothing(browser: Browser, tmp_path: Path) -> None:
     second = browser.driver.current_window_handle
     for tab in (first, second):
         browser.driver.switch_to.window(tab)
-        browser.one("#known button").click()
+        browser.click("#known button")
     browser.until(lambda: len(told(browser, address)) == 3, "three readings")
-    browser.driver.switch_to.window(second)
-    browser.driver.close()
-    browser.driver.switch_to.window(first)
     assert [each["number"] for each in told(browser, address)] == [1, 2, 3]
 
 
 def test_twenty_at_once_are_queued(browser: Browser, tmp_path: Path) -> None:
     browser.go("/photo")
     script = """
-        const [text, done] = arguments;
+        const [text] = arguments;
         const bytes = Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
         async function one(k) {
           const sent = await fetch(`/uploads?name=${k}.png`, {method: "POST", body: bytes});
@@ -367,19 +526,26 @@ def test_twenty_at_once_are_queued(browser: Browser, tmp_path: Path) -> None:
           }
           return job.state;
         }
-        Promise.all(Array.from({length: 20}, (_, k) => one(k))).then(done, (fault) => done(String(fault)));
+        const end = (told) => { window.ended = told; };
+        Promise.all(Array.from({length: 20}, (_, k) => one(k))).then(end, (fault) => end(String(fault)));
     """
     text = base64.b64encode(grey(tmp_path / "grey.png").read_bytes()).decode("ascii")
-    browser.driver.set_script_timeout(LONGEST_S)
-    assert browser.driver.execute_async_script(script, text) == ["done"] * 20
+    browser.run(script, text)
+    assert browser.until(lambda: browser.run("return window.ended"), "all of them") == ["done"] * 20
 
 
 @pytest.fixture(scope="module")
-def clip(browser: Browser) -> str:
+def counted_once(browser: Browser) -> str:
+    browser.begin_anew()
     address = send(browser, "/clip", CLIP)
-    browser.one(".busy")
     measured(browser)
     return address
+
+
+@pytest.fixture
+def clip(browser: Browser, counted_once: str, at_first: None) -> str:
+    """A copy of a clip that was counted, opened."""
+    return copied(browser, counted_once)
 
 
 def test_a_clip_that_browsers_do_not_play_is_shown_all_the_same(browser: Browser, tmp_path: Path) -> None:
@@ -408,7 +574,6 @@ def test_the_clip_is_counted(browser: Browser, clip: str) -> None:
 
 def test_the_marker_turns_with_the_wheel(browser: Browser, clip: str) -> None:
     """At any moment it points where the truth of the clip says that the wheel has turned."""
-    browser.go(clip)
     browser.until(lambda: browser.run("return document.querySelector('video').readyState >= 2"), "the clip")
     frames = truth()["per_frame"]
     for k in (60, 150, 290):
@@ -437,35 +602,38 @@ def marker_rad(browser: Browser) -> float:
 
 
 def test_the_clip_plays_with_the_cadence_in_step(browser: Browser, clip: str) -> None:
-    browser.go(clip)
-    browser.until(lambda: not browser.one("#play").get_attribute("disabled"), "the clip")
-    before = browser.all("#cadence .bead")[0].get_attribute("cy"), browser.text("#clock")
-    browser.one("#play").click()
-    browser.until(lambda: browser.text("#play") == "Pause", "playing")
-    time.sleep(1.2)
-    browser.one("#play").click()
-    after = browser.all("#cadence .bead")[0].get_attribute("cy"), browser.text("#clock")
-    assert before[0] != after[0]
-    assert before[1] != after[1]
+    def bead_and_clock() -> tuple[str | None, str]:
+        return browser.all("#cadence .bead")[0].get_attribute("cy"), browser.text("#clock")
+
+    browser.click("#play:enabled")
+    browser.says("Pause", "#play")
+    before = bead_and_clock()
+    browser.until(lambda: all(a != b for a, b in zip(before, bead_and_clock(), strict=True)), "the course")
+    browser.click("#play")
+    browser.says("Play", "#play")
     assert "is " in (browser.one("#cadence svg").get_attribute("aria-label") or "")
 
 
-def test_what_is_kept_is_listed_and_deleted_with_undo(browser: Browser, photo: str, clip: str) -> None:
+def test_what_is_kept_is_listed_and_deleted_with_undo(browser: Browser, tmp_path: Path) -> None:
+    media = Media(browser.served.folder)
+    for k in range(20):
+        arrived = media.arriving()
+        arrived.write_bytes(grey(tmp_path / "grey.jpg").read_bytes())
+        media.keep(arrived, f"wheel {k}.jpg", JPEG)
     browser.go("/kept")
-    count = len(browser.all(".shelf > li"))
+    count = browser.count(".shelf > li")
     assert count >= 20
     assert browser.violations() == []
     browser.photograph_all("kept-full")
-    browser.all(".shelf .delete")[0].click()
-    browser.until(
-        lambda: len([e for e in browser.all(".shelf > li") if e.is_displayed()]) == count - 1, "less"
-    )
-    browser.one("#said button").click()
-    browser.until(
-        lambda: len([e for e in browser.all(".shelf > li") if e.is_displayed()]) == count, "all again"
-    )
+    # Who taps twice means it once.
+    twice = "const b = document.querySelector('.shelf .delete'); b.click(); b.click();"
+    browser.run(twice)
+    browser.until(lambda: browser.count(".shelf > li") == count - 1, "less")
+    browser.click("#said button")
+    browser.until(lambda: browser.count(".shelf > li") == count, "all again")
+    browser.says("is back.", "#said")
 
 
-def test_nothing_left_the_machine(browser: Browser, photo: str, clip: str) -> None:
+def test_nothing_left_the_machine(browser: Browser, mended: str, clip: str) -> None:
     assert browser.left_the_machine() == set()
     assert len(browser.asked) > 50

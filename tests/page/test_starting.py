@@ -11,7 +11,7 @@ from urllib.error import HTTPError
 from urllib.request import HTTPCookieProcessor, Request, build_opener, urlopen
 
 import pytest
-from tests.page.browsing import page_served
+from tests.page.browsing import LONGEST_END_S, page_served
 
 from whirlwise.cli.page import serving
 from whirlwise.cli.trouble import WrongUsageError
@@ -22,17 +22,17 @@ HEAVY = {"cv2", "scipy", "numpy", "PIL", "av", "matplotlib", "uncertainties", "p
 def test_it_listens_on_this_computer_alone_and_ends_with_ctrl_c(tmp_path: Path) -> None:
     with page_served(tmp_path / "kept") as served:
         with pytest.raises(HTTPError) as refused:
-            urlopen(served.address + "/", timeout=20)
+            urlopen(served.address + "/", timeout=LONGEST_END_S)
         assert refused.value.code == 403
         refused.value.close()
         with pytest.raises(HTTPError) as elsewhere:
-            urlopen(Request(served.entrance, headers={"Host": "evil.example"}), timeout=20)
+            urlopen(Request(served.entrance, headers={"Host": "evil.example"}), timeout=LONGEST_END_S)
         assert elsewhere.value.code == 421
         elsewhere.value.close()
         served.process.send_signal(signal.SIGINT)
         assert served.process.stdout is not None
         said = served.process.stdout.read()
-        assert served.process.wait(20) == 0
+        assert served.process.wait(LONGEST_END_S) == 0
     assert f"The page is closed. What you kept lies in {tmp_path / 'kept'}." in said
 
 
@@ -47,15 +47,15 @@ def test_a_phone_comes_in_by_its_own_key(tmp_path: Path) -> None:
         entrance = next(found[0] for line in lines if (found := re.search(r"http://\S+/enter/\S+", line)))
         assert not entrance.startswith("http://127.")
         with pytest.raises(HTTPError) as refused:
-            urlopen(entrance.partition("/enter/")[0] + "/", timeout=20)
+            urlopen(entrance.partition("/enter/")[0] + "/", timeout=LONGEST_END_S)
         assert refused.value.code == 403
         refused.value.close()
         opener = build_opener(HTTPCookieProcessor(CookieJar()))
-        with opener.open(entrance, timeout=20) as view:
+        with opener.open(entrance, timeout=LONGEST_END_S) as view:
             assert view.status == 200
         # The key opened once.
         with pytest.raises(HTTPError) as used:
-            urlopen(entrance, timeout=20)
+            urlopen(entrance, timeout=LONGEST_END_S)
         assert used.value.code == 403
         used.value.close()
 

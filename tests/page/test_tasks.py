@@ -64,12 +64,14 @@ def test_a_picture_is_measured_with_what_was_given(
     monkeypatch.setattr(photo, "measure_photo", measure)
     path = grey_picture(tmp_path)
     given: Json = {"reference": ["coin=EUR-2,at=30,40"], "offset": "far", "band": "2.4mm", "hub": "50,40"}
+    given["rim"] = ["10,40", "90,40"]
     with pytest.raises(WrongUsageError, match=r"^The distance in front of the band got 'far' but expects"):
         photo.run(order_for("picture", path, given), quiet)
     given["offset"] = "0.5in"
     outcome = photo.run(order_for("picture", path, given), quiet)
     settings: Any = asked[0][1]
     assert settings.hub_px == (50.0, 40.0)
+    assert settings.rim_px == ((10.0, 40.0), (90.0, 40.0))
     assert settings.offset_mm.nominal_value == pytest.approx(12.7)
     assert settings.references[0].points_px == ((30.0, 40.0),)
     assert outcome["size_px"] == [120, 90]

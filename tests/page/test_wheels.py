@@ -4,6 +4,7 @@ import base64
 import csv
 import io
 import json
+import re
 from typing import Any
 
 import cv2
@@ -11,16 +12,14 @@ import numpy as np
 import pytest
 from starlette.testclient import TestClient
 from tests.cli.conftest import photo_reading as photo_reading
-from uncertainties import ufloat
+from tests.page.kept_wheels import add, measured, order, quiet
 
-from whirlwise.calc.wheel import Dimension, reading_of
-from whirlwise.cli.keep.entries import KeptReading
-from whirlwise.cli.keep.entries_text import reading_document
+from whirlwise.calc.wheel import Dimension
 from whirlwise.cli.keep.numbers import photo_numbers
 from whirlwise.cli.keep.store import read_wheel
 from whirlwise.cli.page.file_kinds import JPEG
 from whirlwise.cli.page.jobs import Job, Jobs
-from whirlwise.cli.page.media import Medium, keep_reading
+from whirlwise.cli.page.media import keep_reading
 from whirlwise.cli.page.state import State
 from whirlwise.cli.page.tasks import photo
 from whirlwise.cli.page.tasks import wheel as task
@@ -31,43 +30,9 @@ from whirlwise.vision.photo_reading import PhotoReading
 Json = dict[str, Any]
 
 
-def quiet(what: str, share: float) -> None: ...
-
-
 @pytest.fixture
 def kept(state: State) -> Wheel:
     return state.wheels.begin("attic")
-
-
-def measured(state: State, ratio: float, name: str = "attic.jpg", sign: str = "a") -> Medium:
-    """A picture of which a ratio was measured, within 1 % (standard uncertainty)."""
-    arrived = state.media.arriving()
-    arrived.write_bytes(sign.encode())
-    medium = state.media.keep(arrived, name, JPEG)
-    reading = reading_of("new", {Dimension("ratio", "whirl"): ufloat(ratio, ratio / 100)})
-    entry = KeptReading("photo", name, sign * 64, "2024-05-01T10:00:00", "the camera's note", {}, reading)
-    keep_reading(medium.folder, {"kept": reading_document(entry)})
-    return medium
-
-
-def order(wheel: Wheel, medium: Medium | None = None, **more: object) -> Json:
-    """What a worker is told."""
-    told = {"file": str(wheel.file), "folder": str(wheel.folder), "name": wheel.name, "media": []}
-    media = {}
-    if medium is not None:
-        media["measured"] = {
-            "id": medium.id,
-            "file": str(medium.original),
-            "folder": str(medium.folder),
-            "name": medium.name,
-            "kind": medium.kind,
-        }
-    return {"wheels": [told], "media": media, **more}
-
-
-def add(state: State, wheel: Wheel, ratio: float, sign: str) -> Json:
-    medium = measured(state, ratio, f"{sign}.jpg", sign)
-    return task.add(order(wheel, medium, of="reading", number=1), quiet)
 
 
 def test_a_wheel_is_begun_listed_and_opened(browser: TestClient) -> None:
@@ -139,7 +104,7 @@ def test_a_report_brings_its_own_policy(browser: TestClient, kept: Wheel) -> Non
 
 
 def test_a_reading_is_kept_with_a_wheel(state: State, kept: Wheel) -> None:
-    medium = measured(state, 12.5)
+    medium = measured(state.folder, 12.5, "attic.jpg")
     asked = order(kept, medium, of="reading", number=1, label=" small ")
     assert task.add(asked, quiet) == {"id": "photo-1", "replaced": False}
     assert task.add(asked, quiet) == {"id": "photo-1", "replaced": True}
@@ -153,12 +118,12 @@ def test_a_reading_is_kept_with_a_wheel(state: State, kept: Wheel) -> None:
 )
 def test_what_was_not_measured_is_not_kept(state: State, kept: Wheel, of: str, number: object) -> None:
     with pytest.raises(WrongUsageError, match=r"not kept any more"):
-        task.add(order(kept, measured(state, 12.5), of=of, number=number), quiet)
+        task.add(order(kept, measured(state.folder, 12.5, "attic.jpg"), of=of, number=number), quiet)
     assert not kept.file.exists()
 
 
 def test_nothing_trustworthy_is_not_kept(state: State, kept: Wheel) -> None:
-    medium = measured(state, 12.5)
+    medium = measured(state.folder, 12.5, "attic.jpg")
     number = keep_reading(medium.folder, {"kept": None})
     with pytest.raises(WrongUsageError, match="Nothing trustworthy"):
         task.add(order(kept, medium, of="reading", number=number), quiet)
@@ -190,8 +155,8 @@ def test_an_empty_wheel_says_so(kept: Wheel) -> None:
 
 def test_two_readings_are_brought_together(state: State, kept: Wheel) -> None:
     """Two like numbers of 1 % each: the mean is known to 1 % / sqrt 2 (textbook)."""
-    add(state, kept, 12.4, "a")
-    add(state, kept, 12.6, "b")
+    add(state.folder, kept, 12.4, "a.jpg")
+    add(state.folder, kept, 12.6, "b.jpg")
     shown = task.show(order(kept), quiet)
     row = shown["sections"][0]["tables"][0]["rows"][0]
     low, high = (float(each) for each in row[3].split(" to "))
@@ -202,16 +167,16 @@ def test_two_readings_are_brought_together(state: State, kept: Wheel) -> None:
 
 
 def test_a_quarrel_is_named(state: State, kept: Wheel) -> None:
-    for ratio, sign in ((12.5, "a"), (12.52, "b"), (25.0, "c")):
-        add(state, kept, ratio, sign)
+    for ratio, name in ((12.5, "a.jpg"), (12.52, "b.jpg"), (25.0, "c.jpg")):
+        add(state.folder, kept, ratio, name)
     told = " ".join(task.show(order(kept), quiet)["quarrels"])
     assert "c.jpg (photo-3) says 25" in told
     assert "--" not in told
 
 
 def test_left_out_taken_back_and_brought_back(state: State, kept: Wheel) -> None:
-    add(state, kept, 12.5, "a")
-    add(state, kept, 25.0, "b")
+    add(state.folder, kept, 12.5, "a.jpg")
+    add(state.folder, kept, 25.0, "b.jpg")
     task.withdraw(order(kept, entry="photo-2"), quiet)
     shown = task.show(order(kept), quiet)
     assert [each["id"] for each in shown["entries"]] == ["photo-1"]
@@ -223,16 +188,16 @@ def test_left_out_taken_back_and_brought_back(state: State, kept: Wheel) -> None
 
 
 def test_only_what_was_seen_is_taken_back(state: State, kept: Wheel) -> None:
-    add(state, kept, 12.5, "a")
+    add(state.folder, kept, 12.5, "a.jpg")
     seen = task.show(order(kept), quiet)["undo"]
-    add(state, kept, 12.6, "b")
+    add(state.folder, kept, 12.6, "b.jpg")
     with pytest.raises(WrongUsageError, match="changed meanwhile"):
         task.undo(order(kept, step=seen), quiet)
     assert len(read_wheel(kept.file).readings) == 2
 
 
 def test_export(state: State, kept: Wheel) -> None:
-    add(state, kept, 12.5, "a")
+    add(state.folder, kept, 12.5, "a.jpg")
     table = base64.b64decode(task.export({**order(kept), "as": "csv"}, quiet)["content"]).decode("utf-8-sig")
     rows = list(csv.DictReader(io.StringIO(table)))
     assert {row["told_by"] for row in rows} == {"all together", "photo-1"}
@@ -241,7 +206,7 @@ def test_export(state: State, kept: Wheel) -> None:
 
 
 def test_report(state: State, kept: Wheel) -> None:
-    add(state, kept, 12.5, "a")
+    add(state.folder, kept, 12.5, "a.jpg")
     asked = order(kept, given={"cadence": "60", "drafting": "250cm", "wish": "6-18"}, units="metric")
     assert task.report(asked, quiet) == {"hints": []}
     page = kept.report.read_text(encoding="utf-8")
@@ -252,8 +217,19 @@ def test_report(state: State, kept: Wheel) -> None:
     assert "--" not in hints[0]
 
 
+def test_a_report_tells_nobody_to_type(state: State, kept: Wheel) -> None:
+    """Not even where readings contradict each other, sizes are missing and the yarn is reckoned."""
+    for ratio, name in ((12.5, "a.jpg"), (12.52, "b.jpg"), (25.0, "c.jpg")):
+        add(state.folder, kept, ratio, name)
+    task.report(order(kept, given={"cadence": "60", "drafting": "250cm"}, units="metric"), quiet)
+    page = re.sub(r"(?s)<style>.*?</style>|<svg.*?</svg>", "", kept.report.read_text(encoding="utf-8"))
+    said = re.sub(r"<[^>]*>", " ", page)
+    assert "c.jpg (photo-3) says 25" in said
+    assert re.findall(r"--\w+|whirlwise \w+", said) == []
+
+
 def test_wheels_side_by_side(state: State, kept: Wheel) -> None:
-    add(state, kept, 12.5, "a")
+    add(state.folder, kept, 12.5, "a.jpg")
     other = state.wheels.begin("attic")
     asked = order(kept, given={"wish": "6-18"})
     with pytest.raises(WrongUsageError, match="two wheels"):
@@ -261,9 +237,9 @@ def test_wheels_side_by_side(state: State, kept: Wheel) -> None:
     asked["wheels"] += order(other)["wheels"]
     with pytest.raises(WrongUsageError, match="No ratio of attic is known"):
         task.compare(asked, quiet)
-    add(state, other, 7.0, "b")
+    add(state.folder, other, 7.0, "b.jpg")
     compared = task.compare(asked, quiet)
-    assert "attic (2)" in compared["texts"][0]
+    assert "attic (2)" in [row[0] for row in compared["tables"][0]["rows"]]
 
 
 def test_a_damaged_file_is_told_by_the_wheels_name(kept: Wheel) -> None:

@@ -7,8 +7,17 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 from tests.vision.drawn_pictures import exif_segment, write_jpeg
-from tests.vision.drawn_scenes import seen_by_opencv
-from tests.vision.drawn_wheels import INK, PAPER, WALL, WHEEL, Painter, paint_band, paint_card, paint_wheel
+from tests.vision.drawn_scenes import card_px, seen_by_opencv
+from tests.vision.drawn_wheels import (
+    INK,
+    PAPER,
+    WALL,
+    WHEEL,
+    Painter,
+    paint_band,
+    paint_card,
+    paint_wheel,
+)
 
 #: The wheel's picture is made smaller and put here; the drawn wheel's ratio is 13.
 WHEEL_SIZE, WHEEL_AT = (720, 540), (0, 40)
@@ -22,6 +31,13 @@ def hub_px() -> tuple[float, float]:
     shrink = WHEEL_SIZE[0] / 1200
     x, y = (whole + 0.5) * shrink - 0.5 + WHEEL_AT
     return float(x), float(y)
+
+
+def card_corners_px() -> list[tuple[float, float]]:
+    """Where the sides of the card cross."""
+    whole = card_px(WHEEL)
+    shrink = WHEEL_SIZE[0] / 1200
+    return [(float(x), float(y)) for x, y in (whole + 0.5) * shrink - 0.5 + WHEEL_AT]
 
 
 def write_wheel_and_clock(path: Path) -> Path:

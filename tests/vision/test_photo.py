@@ -232,8 +232,9 @@ def paint_bar(painter: Painter, turn: float, reach_mm: tuple[float, float], widt
         (PhotoSettings(hub_px=(1200.0, 20.0)), "--hub 1200,20"),
         (PhotoSettings(hub_px=(-3.0, 20.0)), "--hub -3,20"),
         (PhotoSettings(whirls_px=((10.0, 20.0), (10.0, 899.5))), "--whirl 10,899.5"),
+        (PhotoSettings(rim_px=((10.0, 20.0), (1200.0, 20.0))), "--rim 1200,20"),
     ],
-    ids=["right of it", "left of it", "below it"],
+    ids=["right of it", "left of it", "below it", "on the rim"],
 )
 def test_clicks_outside_the_picture_are_refused(tmp_path: Path, settings: PhotoSettings, named: str) -> None:
     path = photo(tmp_path, np.full((900, 1200, 3), 128, np.uint8))

@@ -6,7 +6,7 @@ from tests.vision.drawn_scenes import seen_by_opencv
 from tests.vision.drawn_wheels import RIM_HALF_WIDTH_MM, RIM_INNER_MM, WHEEL, circle, wheel_with_card
 
 from whirlwise.vision.find.edges import lab_pixels
-from whirlwise.vision.find.rim import RimEdge, clearest_edge, find_rim_edges, refine_edge
+from whirlwise.vision.find.rim import RimEdge, clearest_edge, edge_pointed_at, find_rim_edges, refine_edge
 from whirlwise.vision.geometry.camera import Points
 from whirlwise.vision.geometry.ellipse import Ellipse, fit_ellipse
 
@@ -48,6 +48,20 @@ def test_the_inner_edge_is_found_too(edges: list[RimEdge]) -> None:
 def test_the_outermost_comes_first(edges: list[RimEdge]) -> None:
     radii = [edge.ellipse.mean_radius_px for edge in edges]
     assert radii == sorted(radii, reverse=True)
+
+
+@pytest.mark.parametrize("radius_mm", [WHEEL["rim_radius"], RIM_INNER_MM])
+def test_of_several_edges_the_one_pointed_at_is_meant(edges: list[RimEdge], radius_mm: float) -> None:
+    tap = true_px(radius_mm, FRONT)[[40]] + [2.0, -1.5]
+    edge = edge_pointed_at(edges, tap)
+    assert edge is not None
+    # The front and the back edge lie within a tap of each other; the clearer one is meant.
+    assert edge.cover > 0.95
+    assert min(worst_px(edge.ellipse, radius_mm, height) for height in (-FRONT, FRONT)) < 0.5
+
+
+def test_who_points_elsewhere_means_none_of_them(edges: list[RimEdge]) -> None:
+    assert edge_pointed_at(edges, true_px(0.5 * RIM_INNER_MM, FRONT)[[40]]) is None
 
 
 def test_points_scatter_about_their_ellipse_as_told(edges: list[RimEdge]) -> None:

@@ -54,6 +54,8 @@ STEP_REACH_PX, STEADY_OVER, LEAST_STEADY = 2.5, 6, 0.55
 #: Without a click so many likely hubs are tried; a click means a likely hub within this share of the
 #: longer side.
 HUBS_TRIED, CLICK_REACH = 3, 0.05
+#: A tap on the rim is off by about so much, and means no edge further away than this share of its radius.
+TAP_PX, TAP_REACH = 3.0, 0.05
 #: With an edge seen on this share of its outline, no other hub is tried.
 BEYOND_DOUBT = 0.9
 
@@ -125,6 +127,18 @@ def clearest_edge(edges: list[RimEdge]) -> RimEdge:
     return max(
         edges, key=lambda e: e.cover - 0.25 * e.scatter_px + 2.0 * e.ellipse.mean_radius_px / largest_px
     )
+
+
+def edge_pointed_at(edges: list[RimEdge], places_px: Points) -> RimEdge | None:
+    """Of the edges that run through places (n, 2) where somebody points, the clearest; None if none does.
+
+    A finger does not tell edges apart that lie side by side, such as a rim's front and back.
+    """
+    away_px = [float(np.abs(edge.ellipse.distance_px(places_px)).mean()) for edge in edges]
+    nearest_px = min(away_px)
+    near = [edge for edge, away in zip(edges, away_px, strict=True) if away <= nearest_px + TAP_PX]
+    chosen = clearest_edge(near)
+    return chosen if nearest_px <= TAP_REACH * chosen.ellipse.mean_radius_px else None
 
 
 def _in_full_picture(edge: RimEdge, scale: float) -> RimEdge:

@@ -125,7 +125,7 @@ def _same_pose(one: Hypothesis, other: Hypothesis) -> bool:
 
 
 def _shared(hypothesis: Hypothesis) -> Fit:
-    """The fit of what every hypothesis explains, rim and runs: without the parts, found in one or the other."""
+    """The fit of what every hypothesis explains, rim and runs, without the parts that only one may see."""
     return hypothesis.band.without_parts if hypothesis.band is not None else hypothesis.rim_fit
 
 

@@ -98,7 +98,7 @@ class BandSeen:
 
 @dataclass(frozen=True, slots=True)
 class WheelFit:
-    """A fit to a band, where the spindle's parts say that it is (None: they don't), and the fit without them."""
+    """A fit to a band, where parts put the spindle (None: nowhere), and the fit without them."""
 
     fit: Fit
     band: BandSeen

@@ -26,7 +26,8 @@ class ReferenceRequest:
         Side of the marker, diameter of the coin, distance of the two points, or the printed sheet's check
         line as measured.
     points_px : tuple of Point
-        The two points, or the coin's middle if the spinner points at it, in upright pixels.
+        The two points, or the coin's middle or the four corners of a card or sheet if the spinner points at
+        them, in upright pixels.
     """
 
     kind: str

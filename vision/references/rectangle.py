@@ -1,16 +1,22 @@
-"""Things with four straight sides and a size laid down in a standard: bank cards and sheets of paper."""
+"""Things with four straight sides and a size laid down in a standard: bank cards and sheets of paper.
 
-from dataclasses import dataclass
+They are looked for about the wheel, or between four corners that the spinner points at: among bricks, on a
+chequered cloth or behind a spoke, people see at once what no search is sure of.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
 
-from ..find.outlines import Outline, likeliest_outline, outline_cover
+from ..find.outlines import USUAL_REACH_PX, Outline, likeliest_outline, outline_cover
 from ..find.rectangles import find_rectangles
 from ..find.round_parts import square_view
 from ..geometry.camera import Points
 from ..geometry.plane import BandPlane
 from ..geometry.rectangle import shape_misfit
+from ..measured import NotMeasured
 from ..open.picture import Picture
 from .found import FoundReference, ReferenceKind, ReferenceRequest, Surroundings
 
@@ -26,6 +32,15 @@ VIEW_DOUBT_PX = 2.5
 SHAPE_TOLERANCE = 0.02
 #: How far a point of a side is off: rounded edges, shadows, grain.
 SIDE_DEVIATION_PX = 0.6
+#: A finger's tap is so far off in either direction, in pixels, with a magnifier under it; the sides are
+#: looked for within three times as much of where taps put them.
+TAP_DEVIATION_PX = 3.0
+TAP_REACH_PX = 3 * TAP_DEVIATION_PX
+#: Taps that make another shape than this, beside what their own doubt explains, are not this thing's corners.
+TAPPED_TOLERANCE = 0.05
+
+NOT_ITS_CORNERS = "The four corners that you pointed at are not those of the {name}: they make another shape."
+POINT_AT_CORNERS = "Point at its four corners, in any order, or let it be looked for by naming it alone."
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +56,8 @@ class StandardSheet:
         Standard uncertainty of the sides as a share: the standard's tolerance, wear, and a little bend.
     reach : float
         How far from the hub it may lie, in rim radii.
+    rounded_mm : float
+        Radius of its corners.
     """
 
     name: str
@@ -48,11 +65,18 @@ class StandardSheet:
     short_mm: float
     size_doubt: float
     reach: float
+    rounded_mm: float = 0.0
 
     def find(
         self, picture: Picture, surroundings: Surroundings, request: ReferenceRequest
-    ) -> list[FoundReference]:
-        """Rectangles of the sheet's shape, the best outlined first; the joint fit judges between them."""
+    ) -> Sequence[FoundReference | NotMeasured]:
+        """The sheet between the corners pointed at, or whatever has its shape: the joint fit judges that."""
+        if request.points_px:
+            return [self._pointed_at(picture, surroundings.plane, np.array(request.points_px))]
+        return self._searched(picture, surroundings)
+
+    def _searched(self, picture: Picture, surroundings: Surroundings) -> list[FoundReference]:
+        """Rectangles of the sheet's shape, the best outlined first."""
         plane, radius = surroundings.plane, surroundings.rim_radius_mm
         longest_share = self.long_mm / WHEEL_RADII_MM[0]
         search_px = min(SEARCH_RADIUS_PX, LONGEST_SIDE_PX / longest_share)
@@ -68,6 +92,49 @@ class StandardSheet:
                 found.append(self._as_found(outline, outline_cover(picture.lab, outline.corners_px)))
         found.sort(key=lambda reference: -reference.outlined)
         return [reference for reference in found if reference.outlined >= WORTH_A_LOOK][:CANDIDATES]
+
+    def _pointed_at(
+        self, picture: Picture, plane: BandPlane, taps_px: Points
+    ) -> FoundReference | NotMeasured:
+        """The clearest sides near the taps; where one shows none, the taps with a finger's doubt."""
+        taps_px = self._in_order(plane, taps_px)
+        shortest_px = float(np.linalg.norm(np.roll(taps_px, -1, axis=0) - taps_px, axis=1).min())
+        tolerance = TAPPED_TOLERANCE + TAP_REACH_PX / max(shortest_px, 1.0)
+        if self._misfit(plane, taps_px) > tolerance:
+            return NotMeasured(NOT_ITS_CORNERS.format(name=self.name), POINT_AT_CORNERS)
+        reach_px = min(TAP_REACH_PX, shortest_px / 5)
+        outline = likeliest_outline(
+            picture.lab,
+            taps_px,
+            partial(self._misfit, plane),
+            max(reach_px, USUAL_REACH_PX),
+            float(np.arctan2(2 * reach_px, shortest_px)),
+        )
+        if outline is None or self._misfit(plane, outline.corners_px) > SHAPE_TOLERANCE:
+            return self._as_tapped(taps_px)
+        cover = outline_cover(picture.lab, outline.corners_px)
+        return replace(self._as_found(outline, cover), certain=True)
+
+    def _in_order(self, plane: BandPlane, taps_px: Points) -> Points:
+        """Four taps clockwise as seen, a long side first."""
+        away = taps_px - taps_px.mean(axis=0)
+        taps_px = taps_px[np.argsort(np.arctan2(away[:, 1], away[:, 0]))]
+        return min((taps_px, np.roll(taps_px, -1, axis=0)), key=partial(self._misfit, plane))
+
+    def _as_tapped(self, taps_px: Points) -> FoundReference:
+        """Two taps make a side, each off by as much across it as along it."""
+        # People tap the corner that they see, which lies inside the one of the sides if it is rounded off.
+        cut_mm = self.rounded_mm * (1 - np.sqrt(0.5))
+        return FoundReference(
+            self.name,
+            taps_px,
+            self.long_mm,
+            self.short_mm,
+            float(np.hypot(self.size_doubt, 2 * cut_mm / (0.5 * (self.long_mm + self.short_mm)))),
+            TAP_DEVIATION_PX,
+            outlined=0.0,
+            sides_px=tuple(np.array([taps_px[k], taps_px[(k + 1) % 4]]) for k in range(4)),
+        )
 
     def _as_found(self, outline: Outline, outlined: float) -> FoundReference:
         return FoundReference(
@@ -87,7 +154,8 @@ class StandardSheet:
 
 
 # ISO/IEC 7810 ID-1: 85.60 x 53.98 mm; an unused card keeps within 0.15 %, a worn one a little more.
-CARD_SHEET = StandardSheet("card", 85.60, 53.98, 0.001, reach=1.05)
+# Its corners are rounded by 3.18 mm, give or take 0.30.
+CARD_SHEET = StandardSheet("card", 85.60, 53.98, 0.001, reach=1.05, rounded_mm=3.18)
 # ISO 216: sides up to 600 mm within 2 mm. ANSI/ASME Y14.1 for Letter; the same tolerance is assumed.
 A4_SHEET = StandardSheet("a4", 297.0, 210.0, 0.0035, reach=2.2)
 A5_SHEET = StandardSheet("a5", 210.0, 148.0, 0.005, reach=2.2)

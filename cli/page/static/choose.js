@@ -12,10 +12,12 @@ function isHere(kind) {
 }
 
 async function send(file) {
+  // One at a time: what is chosen while another is on its way would open its screen over the other's.
+  if (chooser.classList.contains("busy")) return;
   chooser.classList.add("busy");
   try {
     const told = (share) => {
-      sending.textContent = `${w("uploads.sending", { name: file.name })}: ${Math.round(100 * share)} %`;
+      sending.textContent = `${w("uploads.sending", { name: file.name })}: ${Math.round(100 * share)}\u00a0%`;
     };
     told(0);
     const { id, kind } = await sendFile(file, told);

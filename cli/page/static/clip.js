@@ -3,21 +3,21 @@
 import { showAnswer } from "./answer.js";
 import { Chart, ticks } from "./chart.js";
 import { calm, draw, make } from "./dom.js";
+import { filmed, followed } from "./film.js";
 import { Handles } from "./handles.js";
 import { Loupe } from "./loupe.js";
-import { beginJob, lookAtJob, stopJob } from "./server.js";
+import { Measured } from "./measured.js";
+import { beginJob } from "./server.js";
 import { Stage } from "./stage.js";
 import { tool, viewTools } from "./tools.js";
 import { at, TurningLines } from "./turning.js";
 import { onUnits } from "./units.js";
 import { w } from "./words.js";
-import { work } from "./working.js";
+import { OVERTAKEN, work } from "./working.js";
 
 const NOTHING = { hub: null, wheel: null, flyer: null, flyer_at: null };
 const RATIO_TICKS = [3, 4, 5, 6, 8, 10, 15, 20, 30, 40];
 const element = (id) => document.getElementById(id);
-const id = element("measuring").dataset.id;
-const readings = JSON.parse(element("readings").textContent);
 const form = element("known");
 const said = make("p", { class: "said", role: "status" });
 const video = make("video", { playsinline: true, muted: true, loop: true, preload: "auto", tabindex: "-1" });
@@ -28,18 +28,21 @@ const handles = new Handles(stage, new Loupe(stage), said, dropped);
 const play = element("play");
 const place = element("place");
 let pointed = {};
-let job = null;
 let lines = null;
 let cadence = null;
-let triedAgain = false;
 
-const latest = () => readings.at(-1);
-const usually = () => latest()?.seconds ?? Number(localStorage.getItem("clip-seconds") ?? 20);
+const measured = new Measured("clip", {
+  usual: 20,
+  order: () => ({ media: { clip: measured.id }, given: given() }),
+  show,
+  told: (now) => now.what && now.what !== "begin" && now.what !== "looking at the picture" && film.poster(),
+});
+const film = filmed(video, measured, () => (said.textContent = w("watch.no_play")));
 
 // What can be pointed at, and what is known.
 
 function marks() {
-  const found = latest()?.drawn ?? NOTHING;
+  const found = measured.latest?.drawn ?? NOTHING;
   const [width, height] = stage.size;
   return {
     hub: { name: w("picture.hub"), kind: "hub", at: pointed.hub ?? found.hub ?? [width / 2, height / 2] },
@@ -50,7 +53,7 @@ function marks() {
 function dropped(name) {
   pointed[name] = handles.at(name);
   forget.hidden = false;
-  measure();
+  measured.measure();
 }
 
 function given() {
@@ -65,51 +68,12 @@ function showGiven(told) {
   for (const name of ["ratio", "captured_at", "side"]) form.elements[name].value = told[name] ?? "";
 }
 
-/** Count with what is known now; or follow the job `running` that was begun before. */
-async function measure(running = "") {
-  if (job) await stopJob(job).catch(() => {});
-  let mine = null;
-  const begin = async () => {
-    mine = running ? await lookAtJob(running) : await beginJob("clip", { clip: id }, { given: given() });
-    job = mine;
-    return mine;
-  };
-  const told = (now) => now.what !== "begin" && now.what !== "" && now.what !== "looking at the picture" && poster();
-  const outcome = await work(element("working"), begin, { usually: usually(), told });
-  if (job !== mine) return;
-  job = null;
-  if (outcome) {
-    readings.push(outcome);
-    localStorage.setItem("clip-seconds", String(outcome.seconds));
-    show();
-  } else if (!latest()) element("working").append(make("a", { class: "button quiet", href: "/clip" }, w("picture.another")));
-}
-
-function poster() {
-  if (!video.poster) video.poster = `/media/${id}/preview`;
-}
-
 // Playing.
 
-function load() {
-  if (latest()) poster();
-  if (video.error) video.src = `/media/${id}/playable?copy`;
-  else if (!video.src) video.src = `/media/${id}/playable`;
-}
-
 video.addEventListener("loadedmetadata", () => {
-  if (!latest()) stage.sized([video.videoWidth, video.videoHeight]);
+  if (!measured.latest) stage.sized([video.videoWidth, video.videoHeight]);
   place.max = video.duration;
   play.disabled = place.disabled = false;
-});
-video.addEventListener("error", () => {
-  // Until it was counted, its copy that plays may not be made; then it is loaded once more, and that is all.
-  if (!latest()) return;
-  if (triedAgain) said.textContent = w("watch.no_play");
-  else {
-    triedAgain = true;
-    load();
-  }
 });
 video.addEventListener("play", () => (play.textContent = w("watch.pause")));
 video.addEventListener("pause", () => (play.textContent = w("watch.play")));
@@ -121,11 +85,14 @@ place.addEventListener("input", () => {
 element("speed").addEventListener("change", (event) => (video.playbackRate = Number(event.target.value)));
 
 function step(stored) {
-  const course = latest()?.course;
-  place.value = stored;
-  const clock = w("watch.seconds", { at: stored.toFixed(1), all: video.duration.toFixed(1) });
-  element("clock").textContent = clock;
-  place.setAttribute("aria-valuetext", clock);
+  const course = measured.latest?.course;
+  // How long the clip is, is known as soon as its beginning is there.
+  if (Number.isFinite(video.duration)) {
+    place.value = stored;
+    const clock = w("watch.seconds", { at: stored.toFixed(1), all: video.duration.toFixed(1) });
+    element("clock").textContent = clock;
+    place.setAttribute("aria-valuetext", clock);
+  }
   if (!course || !lines) return;
   const moment = stored / course.stored_per_real;
   const flyer = course.flyer_rad ? direction(course) * at(course.times_s, course.flyer_rad, moment) : null;
@@ -139,25 +106,19 @@ function direction(course) {
   return course.wheel_rad.at(-1) < course.wheel_rad[0] ? -1 : 1;
 }
 
-/** Follow the pictures as they are shown, and not the clock. */
-function follow(_now, picture) {
-  step(picture.mediaTime);
-  video.requestVideoFrameCallback(follow);
-}
-if (video.requestVideoFrameCallback) video.requestVideoFrameCallback(follow);
-for (const event of ["timeupdate", "seeked"]) video.addEventListener(event, () => step(video.currentTime));
+followed(video, step);
 
 // Showing.
 
 function show() {
-  const now = latest();
+  const now = measured.latest;
   if (!now) return;
   stage.sized(now.size_px);
-  load();
+  film.load();
   lines = new TurningLines(stage.drawing, now.drawn);
   const there = ["wheel", "flyer"].filter((kind) => now.drawn[kind]);
   legend.replaceChildren(...there.map((kind) => make("li", { class: kind }, w(`watch.legend_${kind}`))));
-  showAnswer(element("answer"), now, readings.at(-2), (reading) => reading.ratio);
+  showAnswer(element("answer"), now, measured.before, (reading) => reading.ratio);
   showCadence(now.course);
   showSpectrum(now.spectrum);
   handles.show(marks());
@@ -219,7 +180,7 @@ const legend = make("ul", { class: "legend" });
 const forget = tool("picture.forget", () => {
   pointed = {};
   handles.show(marks());
-  measure();
+  measured.measure();
 });
 forget.hidden = true;
 element("tools").append(
@@ -232,36 +193,41 @@ element("tools").append(
 );
 form.addEventListener("submit", (event) => {
   event.preventDefault();
-  measure();
+  measured.measure();
 });
-form.addEventListener("change", () => measure());
+form.addEventListener("change", () => measured.measure());
 
 // Slip.
+
+let slip = null;
+
+function showSlip() {
+  if (slip) showAnswer(element("slip-answer"), slip, null, (reading) => reading.slip_percent);
+}
 
 element("slip")?.addEventListener("submit", async (event) => {
   event.preventDefault();
   const { hand, drive } = event.target.elements;
   const order = { drive: drive.value, given: { side: form.elements.side.value } };
-  const begin = () => beginJob("slip", { hand: hand.value, work: id }, order);
-  const outcome = await work(element("slip-working"), begin, { usually: 2 * usually() });
-  if (!outcome) return;
-  const display = () => showAnswer(element("slip-answer"), outcome, null, (reading) => reading.slip_percent);
-  display();
-  onUnits(display);
+  const begin = () => beginJob("slip", { hand: hand.value, work: measured.id }, order);
+  const outcome = await work(element("slip-working"), begin, { usually: 2 * measured.usually });
+  if (!outcome || outcome === OVERTAKEN) return;
+  slip = outcome;
+  showSlip();
 });
 
-onUnits(() => latest() && showAnswer(element("answer"), latest(), readings.at(-2), (reading) => reading.ratio));
-const { job: running } = element("measuring").dataset;
-if (latest()) {
-  const { given: before } = latest();
+onUnits(() => {
+  if (measured.latest) showAnswer(element("answer"), measured.latest, measured.before, (reading) => reading.ratio);
+  showSlip();
+});
+if (measured.latest) {
+  const { given: before } = measured.latest;
   showGiven(before);
   for (const name of ["hub", "flyer"]) if (before[name]) pointed[name] = before[name].split(",").map(Number);
   forget.hidden = !Object.keys(pointed).length;
   show();
-}
-if (running || !latest()) {
-  load();
-  measure(running).then(() => {
-    if (latest() && !calm()) video.play().catch(() => {});
-  });
-}
+} else film.load();
+const shownFirst = Boolean(measured.latest);
+measured.begin().then(() => {
+  if (!shownFirst && measured.latest && !calm()) video.play().catch(() => {});
+});

@@ -18,10 +18,12 @@ function cell(text, column, words) {
   return make(column ? "td" : "th", { class: words.includes(column) ? null : "number", scope: column ? null : "row" }, text);
 }
 
-function tableOf({ caption, headings, rows, words }) {
+/** A table with its own caption, or one for people who do not see which heading it stands below. */
+function tableOf({ caption, headings, rows, words }, otherwise) {
+  const named = make("caption", { class: caption ? null : "unseen" }, caption || otherwise);
   const head = headings.map((each, k) => make("th", { scope: "col", class: words.includes(k) ? null : "number" }, each));
   const body = rows.map((row) => make("tr", {}, ...row.map((text, k) => cell(text, k, words))));
-  return scrolled(caption, make("table", {}, make("caption", {}, caption), make("thead", {}, make("tr", {}, ...head)), make("tbody", {}, ...body)));
+  return scrolled(caption || otherwise, make("table", {}, named, make("thead", {}, make("tr", {}, ...head)), make("tbody", {}, ...body)));
 }
 
 function points(list, title, open) {
@@ -32,10 +34,11 @@ function points(list, title, open) {
 
 /** One section; `more` names what stands below it, to be opened; an `old` drawing stays until there is a new one. */
 export function sectionOf({ heading, sentences, tables = [], texts = [], drawing = "", points: below }, more, old = null) {
+  const name = (k) => (k ? `${heading || sentences[0]} ${k + 1}` : heading || sentences[0]);
   const told = [
     ...sentences.map((each) => make("p", {}, each)),
-    ...tables.map(tableOf),
-    ...texts.map((each, k) => scrolled(`${heading || sentences[0]} ${k + 1}`, make("pre", {}, each))),
+    ...tables.map((each, k) => tableOf(each, name(k))),
+    ...texts.map((each, k) => scrolled(name(tables.length + k), make("pre", {}, each))),
     // What stands alone needs no opening.
     points(below, more, !sentences.length && !tables.length && !texts.length),
   ].filter(Boolean);

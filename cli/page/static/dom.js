@@ -18,8 +18,14 @@ function dressed(element, attributes, children) {
     else if (value === true) element.setAttribute(name, "");
     else if (value !== false && value !== null && value !== undefined) element.setAttribute(name, value);
   }
-  element.append(...children.flat().filter((child) => child !== null && child !== undefined));
+  const there = children.flat().filter((child) => child !== null && child !== undefined);
+  element.append(...there.map((child) => (typeof child === "string" ? unbroken(child) : child)));
   return element;
+}
+
+/** Words in which no figure is parted from the sign or unit behind it at the end of a line. */
+export function unbroken(words) {
+  return words.replace(/(\d) (%|(?:mm|cm|s)\b)/g, "$1\u00a0$2");
 }
 
 /** Whether the person wants things to stand still. */

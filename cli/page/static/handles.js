@@ -7,6 +7,8 @@ import { w } from "./words.js";
 const FINE_PX = 1;
 const COARSE_PX = 12;
 const APART_PX = 34;
+/** Moved by keys, a mark counts as put when they have rested so long. */
+const REST_MS = 900;
 
 export class Handles {
   /** `said` is an element that screen readers listen to; `dropped` is called with a mark that was moved. */
@@ -14,6 +16,7 @@ export class Handles {
     Object.assign(this, { stage, loupe, said, dropped });
     this.marks = new Map();
     this.chosen = null;
+    this.keyed = null;
     stage.changed = () => this.#lay();
     stage.tapped = (place) => {
       if (this.chosen) this.#put(this.chosen, place, true);
@@ -23,7 +26,7 @@ export class Handles {
   /** Show marks: {id: {name, kind, at: [x, y]}}. One that is being moved stays where the person has it. */
   show(marks) {
     for (const [id, mark] of this.marks) {
-      if (!(id in marks)) {
+      if (!(id in marks) && !mark.held) {
         mark.button.remove();
         this.marks.delete(id);
         if (this.chosen === mark) this.choose(null);
@@ -48,6 +51,8 @@ export class Handles {
     for (const mark of this.marks.values()) {
       mark.button.setAttribute("aria-pressed", mark === this.chosen ? "true" : "false");
     }
+    // Other marks do not stand in the way of the tap that puts it.
+    this.stage.over.classList.toggle("placing", Boolean(this.chosen));
     if (this.chosen) this.said.textContent = w("picture.placing", { name: this.chosen.name.toLowerCase() });
   }
 
@@ -68,6 +73,9 @@ export class Handles {
 
   #grab(mark, event) {
     if (event.button > 0) return;
+    if (this.keyed) this.#rest();
+    // A second finger on the same mark.
+    if (mark.held) return;
     event.preventDefault();
     mark.button.focus({ preventScroll: true });
     mark.button.setPointerCapture(event.pointerId);
@@ -101,14 +109,24 @@ export class Handles {
     event.preventDefault();
     const step = (event.shiftKey ? COARSE_PX : FINE_PX) / this.stage.scale;
     const at = this.stage.inside([mark.at[0] + direction[0] * step, mark.at[1] + direction[1] * step]);
+    // Of two marks that are moved one after the other, the first is not forgotten.
+    if (this.keyed && this.keyed !== mark) this.#rest();
+    this.keyed = mark;
+    mark.held = true;
     this.#put(mark, at, false);
-    this.loupe.show(mark.at, this.stage.toStage(mark.at), true);
-    // Measured when the keys rest.
+    this.loupe.show(mark.at, this.stage.toStage(mark.at));
     clearTimeout(this.resting);
-    this.resting = setTimeout(() => {
-      this.loupe.hide();
-      this.dropped(mark.id);
-    }, 900);
+    this.resting = setTimeout(() => this.#rest(), REST_MS);
+  }
+
+  /** The keys rest: what they moved is measured. */
+  #rest() {
+    clearTimeout(this.resting);
+    const mark = this.keyed;
+    this.keyed = null;
+    mark.held = false;
+    this.loupe.hide();
+    this.dropped(mark.id);
   }
 
   #put(mark, at, told) {

@@ -35,6 +35,17 @@ function place([x, y]) {
   return `${x.toFixed(1)},${y.toFixed(1)}`;
 }
 
+/** Marks at the corners of a card or sheet, and what has such corners. */
+export const CORNERS = ["corner0", "corner1", "corner2", "corner3"];
+const WITH_CORNERS = ["card", "a4", "a5", "letter"];
+
+/** Marks on the rim. */
+export const RIM = ["rim0", "rim1", "rim2"];
+
+export function hasCorners() {
+  return WITH_CORNERS.includes(referenceKind());
+}
+
 /** The reference as the command takes it; null while something that it needs is not said yet. */
 export function reference(marks) {
   const kind = referenceKind();
@@ -47,6 +58,7 @@ export function reference(marks) {
     const far = length("points_size");
     return far && marks.point0 && marks.point1 ? [`points=${place(marks.point0)},${place(marks.point1)},${far}`] : null;
   }
+  if (hasCorners() && CORNERS.every((each) => marks[each])) return [`${kind},at=${CORNERS.map((each) => place(marks[each]))}`];
   return [kind];
 }
 
@@ -55,6 +67,8 @@ export function given(marks) {
   const told = { reference: reference(marks), offset: length("offset"), band: length("band") };
   if (marks.hub) told.hub = place(marks.hub);
   if (marks.whirl) told.whirl = place(marks.whirl);
+  const rim = RIM.filter((each) => marks[each]);
+  if (rim.length) told.rim = rim.map((each) => place(marks[each]));
   return told;
 }
 
@@ -63,19 +77,25 @@ export function pointedIn(told) {
   const at = (text) => text.split(",").map(Number);
   const points = {};
   for (const name of ["hub", "whirl"]) if (told[name]) points[name] = at(told[name]);
+  (told.rim ?? []).forEach((each, k) => (points[RIM[k]] = at(each)));
   const [whole = ""] = told.reference ?? [];
   if (whole.startsWith("points=")) {
     const [x0, y0, x1, y1] = at(whole.slice("points=".length));
     Object.assign(points, { point0: [x0, y0], point1: [x1, y1] });
   }
-  if (whole.includes(",at=")) points.coin = at(whole.split(",at=")[1]);
+  if (whole.includes(",at=")) {
+    const places = at(whole.split(",at=")[1]);
+    if (whole.startsWith("coin")) points.coin = places;
+    else CORNERS.forEach((each, k) => (points[each] = places.slice(2 * k, 2 * k + 2)));
+  }
   return points;
 }
 
 /** Put what was given for a reading back into the form. */
 export function showGiven(told) {
   const [whole = "card"] = told.reference ?? [];
-  const [kind, size = ""] = whole.split("=");
+  const [kind] = whole.split(/[=,]/);
+  const size = whole.slice(kind.length + 1);
   form.elements.reference.value = kind;
   const bare = (typed) => (typed ?? "").replace(new RegExp(`${unit()}$`), "");
   form.elements.offset.value = bare(told.offset);

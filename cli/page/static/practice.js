@@ -19,6 +19,7 @@ const [MIDDLE, REACH] = [110, 82];
 let context = null;
 let loud = null;
 let timer = 0;
+let frame = 0;
 let next = null;
 let beats = [];
 
@@ -58,7 +59,8 @@ function knock(moment, deep) {
 function schedule() {
   while (next.at < context.currentTime + AHEAD_S) {
     const each = Number(clicks.value);
-    knock(next.at, accent.checked && next.number % ACCENT_EVERY === 0);
+    // What the browser slept through is not made up for, all at once.
+    if (next.at >= context.currentTime) knock(next.at, accent.checked && next.number % ACCENT_EVERY === 0);
     beats.push({ ...next, lasts: 60 / perMinute() / each, each });
     next = { at: next.at + 60 / perMinute() / each, number: next.number + 1 };
   }
@@ -78,7 +80,7 @@ function look() {
     const turned = calm() ? 0 : ((beat.number % beat.each) + (now - beat.at) / beat.lasts) / beat.each;
     crank.setAttribute("transform", `rotate(${(360 * turned).toFixed(1)})`);
   }
-  requestAnimationFrame(look);
+  frame = requestAnimationFrame(look);
 }
 
 function start() {
@@ -98,6 +100,7 @@ function start() {
 
 function stop() {
   clearInterval(timer);
+  cancelAnimationFrame(frame);
   timer = 0;
   context.suspend();
   button.textContent = w("practice.start");

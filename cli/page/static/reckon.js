@@ -12,6 +12,7 @@ const opened = new Set();
 let timer = 0;
 let busy = false;
 let again = false;
+let changes = 0;
 
 function given() {
   const told = Object.fromEntries(new FormData(form));
@@ -112,7 +113,17 @@ async function inOtherUnits(now) {
 }
 
 onUnits(async (now) => {
-  for (const [name, value] of Object.entries(await inOtherUnits(now))) form.elements.namedItem(name).value = value;
+  const turn = ++changes;
+  let seen;
+  let fields = {};
+  // What is typed while the program thinks is meant in the units that still stand there.
+  while (turn === changes && now !== shownIn && seen !== JSON.stringify(given())) {
+    seen = JSON.stringify(given());
+    fields = await inOtherUnits(now);
+  }
+  // Of two choices in quick succession the later one counts.
+  if (turn !== changes) return;
+  for (const [name, value] of Object.entries(fields)) form.elements.namedItem(name).value = value;
   shownIn = now;
   layOut();
   reckon();

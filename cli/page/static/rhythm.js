@@ -3,45 +3,31 @@
 import { showAnswer } from "./answer.js";
 import { Chart, ticks } from "./chart.js";
 import { draw, make } from "./dom.js";
-import { beginJob, lookAtJob } from "./server.js";
+import { filmed, followed } from "./film.js";
+import { Measured } from "./measured.js";
 import { at } from "./turning.js";
 import { onUnits } from "./units.js";
 import { w } from "./words.js";
-import { work } from "./working.js";
 
 const element = (id) => document.getElementById(id);
-const { id, job: running } = element("measuring").dataset;
-const readings = JSON.parse(element("readings").textContent);
 const form = element("known");
 const video = make("video", { controls: true, playsinline: true, loop: true, preload: "metadata", "aria-label": w("rhythm.stage") });
 video.muted = true;
 let cadence = null;
-const latest = () => readings.at(-1);
+const measured = new Measured("rhythm", { usual: 12, order, show });
+const film = filmed(video, measured);
 
-function load() {
-  if (latest()) video.poster = `/media/${id}/preview`;
-  video.src = `/media/${id}/playable`;
-}
-
-async function measure(job = "") {
-  const given = { wished: form.elements.wished.value.trim(), captured_at: form.elements.captured_at.value.trim() };
-  const media = { clip: id };
-  if (form.elements.earlier.value) media.earlier = form.elements.earlier.value;
-  const begin = () => (job ? lookAtJob(job) : beginJob("rhythm", media, { given }));
-  const usually = latest()?.seconds ?? Number(localStorage.getItem("rhythm-seconds") ?? 12);
-  const outcome = await work(element("working"), begin, { usually });
-  if (!outcome) return;
-  const first = !latest();
-  readings.push(outcome);
-  localStorage.setItem("rhythm-seconds", String(outcome.seconds));
-  if (first) load();
-  show();
+function order() {
+  const { wished, captured_at: capturedAt, earlier } = form.elements;
+  const media = { clip: measured.id, ...(earlier.value ? { earlier: earlier.value } : {}) };
+  return { media, given: { wished: wished.value.trim(), captured_at: capturedAt.value.trim() } };
 }
 
 function show() {
-  showAnswer(element("answer"), latest(), null, () => null);
-  showCadence(latest());
-  showTurns(latest().turns_s);
+  film.load();
+  showAnswer(element("answer"), measured.latest, null, () => null);
+  showCadence(measured.latest);
+  showTurns(measured.latest.turns_s);
 }
 
 function level(value, width) {
@@ -93,30 +79,23 @@ function showTurns(turns) {
 }
 
 function step(stored) {
-  const course = latest()?.course;
+  const course = measured.latest?.course;
   if (!course) return;
   const moment = stored / course.stored_per_real;
   cadence?.cursorAt(moment, at(course.cadence.map(([t]) => t), course.cadence.map(([, per]) => per), moment));
 }
 
-/** Follow the pictures as they are shown, and not the clock. */
-function follow(_now, picture) {
-  step(picture.mediaTime);
-  video.requestVideoFrameCallback(follow);
-}
-if (video.requestVideoFrameCallback) video.requestVideoFrameCallback(follow);
-for (const event of ["timeupdate", "seeked"]) video.addEventListener(event, () => step(video.currentTime));
+followed(video, step);
 
 element("film").append(video);
 form.addEventListener("submit", (event) => {
   event.preventDefault();
-  measure();
+  measured.measure();
 });
-onUnits(() => latest() && show());
-load();
-if (latest()) {
-  form.elements.wished.value = latest().given.wished ?? "";
-  form.elements.captured_at.value = latest().given.captured_at ?? "";
+onUnits(() => measured.latest && show());
+if (measured.latest) {
+  form.elements.wished.value = measured.latest.given.wished ?? "";
+  form.elements.captured_at.value = measured.latest.given.captured_at ?? "";
   show();
-}
-if (running || !latest()) measure(running);
+} else film.load();
+measured.begin();

@@ -5,6 +5,13 @@ import { w } from "./words.js";
 /** Something that went wrong, told in a sentence for people. */
 export class Trouble extends Error {}
 
+/** No answer came at all. */
+class Lost extends Trouble {}
+
+/** Who follows a job asks again so often where no answer comes, and waits longer each time: phones lose their network. */
+const TRIES = 5;
+const PAUSE_MS = 800;
+
 /** Ask for JSON; a body is sent as JSON. */
 export async function ask(address, { method = "GET", body = undefined } = {}) {
   let response;
@@ -15,7 +22,7 @@ export async function ask(address, { method = "GET", body = undefined } = {}) {
       body: body === undefined ? undefined : JSON.stringify(body),
     });
   } catch {
-    throw new Trouble(w("job.lost"));
+    throw new Lost(w("job.lost"));
   }
   const told = response.status === 204 ? null : await response.json().catch(() => null);
   if (!response.ok) throw new Trouble(told?.sentence ?? w("job.lost"));
@@ -48,17 +55,46 @@ export function lookAtJob(id) {
   return ask(`/jobs/${id}`);
 }
 
+async function askUntilAnswered(address) {
+  for (let tried = 1; ; tried += 1) {
+    try {
+      return await ask(address);
+    } catch (problem) {
+      if (!(problem instanceof Lost) || tried === TRIES) throw problem;
+      await new Promise((resolve) => setTimeout(resolve, tried * PAUSE_MS));
+    }
+  }
+}
+
 /** Follow a job to its end; `told` hears of every change. Gives how it stands at the end. */
 export async function followJob(job, told = () => {}) {
   let now = job;
   told(now);
   while (now.state === "waiting" || now.state === "working") {
-    now = await ask(`/jobs/${now.id}?after=${now.version}`);
+    now = await askUntilAnswered(`/jobs/${now.id}?after=${now.version}`);
     told(now);
   }
   return now;
 }
 
-export function stopJob(job) {
-  return ask(`/jobs/${job.id}/stop`, { method: "POST" });
+/** A job from the moment at which it is wanted: it can be stopped before the program has given it an id. */
+export class Wanted {
+  stopped = false;
+  #job = null;
+
+  /** Begin it and follow it to its end, as `followJob` does. */
+  async follow(begin, told) {
+    this.#job = await begin();
+    if (this.stopped) this.#stop();
+    return followJob(this.#job, told);
+  }
+
+  stop() {
+    this.stopped = true;
+    if (this.#job) this.#stop();
+  }
+
+  #stop() {
+    ask(`/jobs/${this.#job.id}/stop`, { method: "POST" }).catch(() => {});
+  }
 }

@@ -3,20 +3,33 @@
 import { make } from "./dom.js";
 import { ask } from "./server.js";
 
+/** Addresses about which the program was told something and has not answered yet. */
+const waiting = new Set();
+
+/** Tell the program once, however often it is tapped. Gives whether it was done; null if it is under way already. */
+async function tell(address, what) {
+  if (waiting.has(address)) return null;
+  waiting.add(address);
+  try {
+    await ask(`${address}/${what}`, { method: "POST" });
+    return true;
+  } catch {
+    return false;
+  } finally {
+    waiting.delete(address);
+  }
+}
+
 /**
  * Delete what has an address; `said` tells so and offers to bring it back. `words` gives the words of deleted, undo,
  * restored and failed; `gone` hears whether it is gone, and `back` gets the focus when it is there again.
  */
 export async function deleteWithUndo(address, said, words, gone, back) {
   const change = async (what) => {
-    try {
-      await ask(`${address}/${what}`, { method: "POST" });
-      gone(what === "delete");
-      return true;
-    } catch {
-      said.textContent = words("failed");
-      return false;
-    }
+    const done = await tell(address, what);
+    if (done) gone(what === "delete");
+    else if (done === false) said.textContent = words("failed");
+    return done;
   };
   if (!(await change("delete"))) return;
   const undo = make("button", { type: "button", class: "quiet" }, words("undo"));

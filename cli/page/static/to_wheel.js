@@ -10,16 +10,22 @@ const form = place.querySelector("form");
 const said = place.querySelector(".said");
 const { wheel: which, name, label } = form.elements;
 let measured = null;
+let asked = 0;
 
-async function list(chosen = which.value) {
+/** Show the wheels that are kept, with one of them chosen. */
+async function list(chosen = () => which.value) {
+  const turn = ++asked;
   const wheels = await ask("/wheels/names");
+  // A list that was overtaken lacks the wheel that was begun meanwhile.
+  if (turn !== asked) return;
   const choices = wheels.map((each) => make("option", { value: each.id }, each.name));
+  const id = chosen();
   which.replaceChildren(make("option", { value: "" }, w("towheel.new")), ...choices);
-  which.value = wheels.some((each) => each.id === chosen) ? chosen : "";
-  asked();
+  which.value = wheels.some((each) => each.id === id) ? id : "";
+  askName();
 }
 
-function asked() {
+function askName() {
   form.querySelector(".new-name").hidden = Boolean(which.value);
   name.required = !which.value;
 }
@@ -30,10 +36,12 @@ async function chosen() {
 }
 
 async function keep() {
+  // What was shown when the button was pressed, whatever is measured meanwhile.
+  const { number } = measured;
   const wheel = await chosen();
   // Should the rest fail, the same press does not begin a second wheel.
-  await list(wheel.id);
-  const order = { of: place.dataset.of, number: measured.number, label: label?.value.trim() ?? "", wheels: [wheel.id] };
+  await list(() => wheel.id);
+  const order = { of: place.dataset.of, number, label: label?.value.trim() ?? "", wheels: [wheel.id] };
   const { replaced } = await askFor("wheel-add", order, { measured: place.dataset.id });
   const words = w(replaced ? "towheel.again" : "towheel.kept", { name: wheel.name });
   said.replaceChildren(`${words} `, make("a", { href: `/wheels/${wheel.id}` }, w("towheel.open", { name: wheel.name })));
@@ -46,7 +54,7 @@ document.addEventListener("measured", (event) => {
   place.hidden = !measured.kept;
   if (first) list().catch(() => {});
 });
-which.addEventListener("change", asked);
+which.addEventListener("change", askName);
 form.addEventListener("submit", async (event) => {
   event.preventDefault();
   const button = form.querySelector("button");

@@ -10,11 +10,14 @@ export function onUnits(changed) {
 }
 
 export function listenToChoice() {
+  const choose = ({ value }) => {
+    document.body.dataset.units = value;
+    document.cookie = `whirlwise-units=${value}; path=/; max-age=31536000; SameSite=Strict`;
+    document.dispatchEvent(new Event("units"));
+  };
   for (const choice of document.querySelectorAll('input[name="units"]')) {
-    choice.addEventListener("change", () => {
-      document.body.dataset.units = choice.value;
-      document.cookie = `whirlwise-units=${choice.value}; path=/; max-age=31536000; SameSite=Strict`;
-      document.dispatchEvent(new Event("units"));
-    });
+    choice.addEventListener("change", () => choose(choice));
+    // Chosen before this script was there, or put back by the browser.
+    if (choice.checked && choice.value !== units()) choose(choice);
   }
 }

@@ -6,7 +6,7 @@ import { beginJob } from "./server.js";
 import { deleteWithUndo } from "./shelf.js";
 import { onUnits, units } from "./units.js";
 import { w } from "./words.js";
-import { work } from "./working.js";
+import { OVERTAKEN, work } from "./working.js";
 
 const element = (id) => document.getElementById(id);
 const { id, name } = element("wheel").dataset;
@@ -14,11 +14,14 @@ const said = element("said");
 const wheels = [id];
 let now = null;
 let asked = 0;
+let deleted = false;
+let changing = false;
 
 // Showing.
 
 // Shows the wheel as it is kept now; tells whether nothing went wrong.
 async function show() {
+  if (deleted) return true;
   const turn = ++asked;
   let latest;
   const begin = () => beginJob("wheel", {}, { wheels, units: units() });
@@ -26,11 +29,13 @@ async function show() {
   try {
     latest = now ? await askFor("wheel", { wheels, units: units() }) : await work(element("working"), begin);
   } catch (problem) {
-    said.replaceChildren(trouble(problem));
+    if (!deleted) said.replaceChildren(trouble(problem));
     return false;
   }
   // An answer that was overtaken by a later question may be out of date.
-  if (!latest || turn !== asked) return true;
+  if (!latest || latest === OVERTAKEN || turn !== asked) return true;
+  // What has not changed stays as it is, under the finger that is about to press it.
+  if (JSON.stringify(latest) === JSON.stringify(now)) return true;
   now = latest;
   const known = now.entries.length > 0;
   element("empty").hidden = known;
@@ -40,7 +45,6 @@ async function show() {
   element("contents").replaceChildren(...now.sections.map((each) => sectionOf(each, w("reckon.more"))));
   element("entries").querySelector("tbody").replaceChildren(...now.entries.map(entry));
   steps();
-  element("wheel").dataset.shown = String(Number(element("wheel").dataset.shown ?? 0) + 1);
   return true;
 }
 
@@ -69,12 +73,17 @@ function steps() {
 // Changing.
 
 async function change(kind, order, words) {
+  // Who taps twice means it once.
+  if (changing) return;
+  changing = true;
   try {
     await askFor(kind, { ...order, wheels });
     if (await show()) said.textContent = words;
   } catch (problem) {
     said.replaceChildren(trouble(problem));
     await show();
+  } finally {
+    changing = false;
   }
   // What was pressed may be gone.
   if (document.activeElement === document.body) [element("undo"), element("restore")].find((each) => !each.hidden)?.focus();
@@ -85,6 +94,7 @@ element("restore").addEventListener("click", () => change("wheel-restore", { ste
 element("delete").addEventListener("click", () => {
   const words = (what) => w(`wheels.${what}`, { name });
   const gone = (is) => {
+    deleted = is;
     for (const each of element("wheel").children) if (each !== said && each.tagName !== "H1") each.classList.toggle("gone", is);
   };
   deleteWithUndo(`/wheels/${id}`, said, words, gone, element("delete"));
@@ -101,8 +111,10 @@ element("report").addEventListener("submit", async (event) => {
   event.preventDefault();
   const form = event.target;
   const given = { cadence: form.elements.cadence.value.trim(), wish: form.elements.wish.value.trim(), drafting: length(form) };
+  // The report of before does not stand there as if it were the new one.
+  element("report-said").replaceChildren();
   const outcome = await work(element("report-working"), () => beginJob("wheel-report", {}, { wheels, given, units: units() }));
-  if (!outcome) return;
+  if (!outcome || outcome === OVERTAKEN) return;
   const open = make("a", { class: "button", href: `/wheels/${id}/report`, target: "_blank" }, w("thewheel.report_open"));
   element("report-said").replaceChildren(make("p", {}, open), ...outcome.hints.map((each) => make("p", { class: "why" }, each)));
   open.focus();

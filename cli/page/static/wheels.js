@@ -5,21 +5,28 @@ import { ask, beginJob, Trouble } from "./server.js";
 import { deleteWithUndo } from "./shelf.js";
 import { onUnits, units } from "./units.js";
 import { w } from "./words.js";
-import { work } from "./working.js";
+import { OVERTAKEN, work } from "./working.js";
 
 const element = (id) => document.getElementById(id);
 const said = element("said");
 
+let beginning = false;
 element("begin").addEventListener("submit", async (event) => {
   event.preventDefault();
+  // A second tap, before the new wheel's screen is there, begins no second wheel.
+  if (beginning) return;
+  beginning = true;
   try {
     const { id } = await ask("/wheels", { method: "POST", body: { name: event.target.elements.name.value } });
     location.assign(`/wheels/${id}`);
   } catch (problem) {
+    beginning = false;
     if (!(problem instanceof Trouble)) throw problem;
     said.textContent = problem.message;
   }
 });
+// Whoever comes back to this screen may begin another.
+addEventListener("pageshow", () => (beginning = false));
 
 for (const item of document.querySelectorAll(".stable > li")) {
   const { id, name } = item.dataset;
@@ -38,7 +45,7 @@ async function sideBySide() {
   const wheels = [...document.querySelectorAll('input[name="compared"]:checked')].map((each) => each.value);
   const given = Object.fromEntries(new FormData(compare.querySelector("form")));
   const outcome = await work(element("working"), () => beginJob("wheel-compare", {}, { wheels, given, units: units() }));
-  if (outcome) element("contents").replaceChildren(sectionOf({ ...outcome, heading: "" }, w("reckon.more")));
+  if (outcome && outcome !== OVERTAKEN) element("contents").replaceChildren(sectionOf({ ...outcome, heading: "" }, w("reckon.more")));
 }
 
 compare.querySelector("form").addEventListener("submit", (event) => {

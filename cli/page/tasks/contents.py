@@ -3,10 +3,12 @@
 import re
 import xml.etree.ElementTree as ET
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import Final
 
 from ...show.answer import Answer
-from ...show.report_contents import ReportTable, Section
+from ...show.report_contents import Report, ReportTable, Section
+from ...show.table import Table
 from ..plain import plain
 from ..worker import Json
 
@@ -35,19 +37,59 @@ def table_told(table: ReportTable) -> Json:
     }
 
 
+def report_told(report: Report) -> Report:
+    """Say a report's sentences without options; what stands in drawings and pictures stays."""
+    return replace(
+        report,
+        lead=sentences_of(report.lead),
+        sections=tuple(map(_section_said, report.sections)),
+        hints=sentences_of(report.hints),
+    )
+
+
+def _section_said(section: Section) -> Section:
+    return replace(
+        section,
+        sentences=sentences_of(section.sentences),
+        points=sentences_of(section.points),
+        tables=tuple(map(_table_said, section.tables)),
+    )
+
+
+def _table_said(table: ReportTable) -> ReportTable:
+    rows = tuple(tuple(map(plain, row)) for row in table.rows)
+    return replace(table, caption=plain(table.caption), rows=rows)
+
+
 def answer_told(heading: str, answer: Answer) -> Json:
-    """Give an answer that was reckoned; its tables are laid out as text."""
+    """Give an answer that was reckoned; a table that does not know its cells stays as it is laid out."""
     return {
         "heading": heading,
         "sentences": sentences(answer.says),
-        "texts": list(answer.tables),
+        "tables": [_laid_out(each) for each in answer.tables if isinstance(each, Table)],
+        "texts": [each for each in answer.tables if not isinstance(each, Table)],
         "points": sentences((*answer.trust, *answer.better, *answer.mind)),
+    }
+
+
+def _laid_out(table: Table) -> Json:
+    """Give a terminal's table; a heading of several lines there is one that may be broken here."""
+    return {
+        "caption": "",
+        "headings": [plain(" ".join(heading.split())) for heading in table.headings],
+        "rows": [[plain(cell) for cell in row] for row in table.rows],
+        "words": sorted({0, *table.left}),
     }
 
 
 def sentences(said: Iterable[str]) -> list[str]:
     """Say sentences without options, each once."""
-    return list(dict.fromkeys(map(plain, said)))
+    return list(sentences_of(said))
+
+
+def sentences_of(said: Iterable[str]) -> tuple[str, ...]:
+    """Likewise, as reports hold them."""
+    return tuple(dict.fromkeys(map(plain, said)))
 
 
 def without_styles(svg: str) -> str:

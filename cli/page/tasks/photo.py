@@ -24,7 +24,7 @@ def run(order: Json, tell: Tell) -> Json:
     """Measure the picture ``media.picture`` with what is ``given``, and keep the reading.
 
     ``given`` holds what was typed and pointed at, each as the command's option takes it: ``reference`` (a
-    list), ``offset``, ``band``, ``hub`` and ``whirl``.
+    list), ``offset``, ``band``, ``hub``, ``whirl`` and ``rim`` (a list).
     """
     medium, given = order["media"]["picture"], order.get("given", {})
     began_s = time.monotonic()
@@ -58,10 +58,9 @@ def _settings(given: Json) -> PhotoSettings:
         return str(value) if value else None
 
     hub, whirl = text("hub"), text("whirl")
-    reference = [str(each) for each in given.get("reference") or []]
-    return photo_settings(
-        reference, text("offset"), text("band"), None, hub, [whirl] if whirl is not None else None
-    )
+    reference, rim = ([str(each) for each in given.get(name) or []] for name in ("reference", "rim"))
+    whirls = [whirl] if whirl is not None else None
+    return photo_settings(reference, text("offset"), text("band"), None, hub, whirls, rim)
 
 
 def drawn(reading: PhotoReading) -> Json:

@@ -43,7 +43,7 @@ from ..media import READING
 from ..wheels import MEDIA, REPORT
 from ..words import words
 from ..worker import Json, Tell
-from .contents import answer_told, section_told, sentences, without_styles
+from .contents import answer_told, report_told, section_told, sentences, without_styles
 from .named import in_the_persons_words
 
 #: A cadence that many keep, and what they change it by in comfort (common practice, no source).
@@ -191,12 +191,12 @@ def report(order: Json, tell_progress: Tell) -> Json:
     with in_the_persons_words(wheel):
         kept = _read(wheel)
         told, known = _told(wheel, kept)
-        made = wheel_report(told, known, _asked(order, wheel, told))
+        made = report_told(wheel_report(told, known, _asked(order, wheel, told)))
     place = Path(wheel["folder"]) / REPORT
     making = place.with_suffix(".making")
     making.write_text(report_page(made), encoding="utf-8")
     making.replace(place)
-    return {"hints": sentences(made.hints)}
+    return {"hints": list(made.hints)}
 
 
 def _asked(order: Json, wheel: Json, told: ToldWheel) -> ReportAsked:
