@@ -59,6 +59,13 @@ ABOVE_BESIDE, BESIDE = 4.0, 3
 #: chance brings out less than one, for their powers are spread like a chi-square of two degrees of freedom
 #: or more.
 OUT_OF_CHANCE = 4.0
+#: Courses at which nothing turns, as multiples of the one that was found. What only changes slowly (a hand, a
+#: curtain, the light) is explained by them nearly as well.
+#: None is a whole number away from 1, for like spokes allow such speeds too.
+ELSEWHERE = (-1.31, -0.83, -0.57, 0.43, 1.61)
+#: A course may have slipped off by a spoke on its way: bins of the circle in which it is looked for, how many
+#: of them it slips at most from one picture to the next, and how likely that is (standard deviation, bins).
+SLIP_BINS, SLIPS_MOST, SLIPS_USUALLY = 256, 4, 3.0
 #: A wheel shows at least this share of its texture an odd number of times round.
 LEAST_ODD_SHARE = 0.05
 #: Pictures that are used to place the axle: about ten turns say enough.
@@ -79,8 +86,9 @@ class AngleCourse:
         Scatter of the angle about its smooth course.
     misplaced_std_rad : float
         Standard uncertainty of an angle that a misplaced plane leaves.
-    standing_out : int
-        Angular harmonics of which this turning explains more than chance would.
+    times_elsewhere : float
+        How many times as much this turning explains as other courses at which nothing turns: backwards,
+        slower, faster.
     telling_share : float or None
         Of the harmonics that another reading of the spokes would not explain, the share that stands out; None
         where no other reading is a speed at which a wheel turns.
@@ -94,7 +102,7 @@ class AngleCourse:
     rival_coherence: float
     rms_rad: float = float("nan")
     misplaced_std_rad: float = float("nan")
-    standing_out: int = 0
+    times_elsewhere: float = 0.0
     telling_share: float | None = None
     spokes: tuple[int, ...] = ()
 
@@ -218,18 +226,24 @@ def _follow(cutout: Cutout, plane: TurningPlane, times_s: Angles, known: Angles 
     courses = [afresh, _course(rings, other, afresh.rival_coherence)]
     best = max(courses, key=lambda c: c.coherence)
     rings = _rings(cutout, plane, local_fit(times_s, best.angles_rad, SPEED_S)[1])
-    course = _course(rings, best.angles_rad, best.rival_coherence)
-    standing_out, telling_share = _told_apart(rings, course.angles_rad, times_s)
+    course = _course(rings, _set_right(rings, best.angles_rad), best.rival_coherence)
+    telling_share = _telling_share(rings, course.angles_rad, times_s)
     return replace(
         course,
         misplaced_std_rad=_misplaced_std_rad(rings, course.angles_rad),
-        standing_out=standing_out,
+        times_elsewhere=_times_elsewhere(rings, course.angles_rad),
         telling_share=telling_share,
     )
 
 
-def _told_apart(rings: Harmonics, angles: Angles, times_s: Angles) -> tuple[int, float | None]:
-    """Count the harmonics that stand out; give the share of those that tell this reading from others.
+def _times_elsewhere(rings: Harmonics, angles: Angles) -> float:
+    """How many times as much a course explains as the best of those at which nothing turns."""
+    elsewhere = max(coherence(rings, share * angles) for share in ELSEWHERE)
+    return coherence(rings, angles) / (elsewhere + 1e-12)
+
+
+def _telling_share(rings: Harmonics, angles: Angles, times_s: Angles) -> float | None:
+    """Of the harmonics that tell this reading of the spokes from others, the share that stands out.
 
     What repeats s times round is explained as well by a turning that is 1/s turn faster a picture: such
     spokes leave open which it is, however clear they are, unless that would be too fast for a wheel. About a
@@ -242,10 +256,10 @@ def _told_apart(rings: Harmonics, angles: Angles, times_s: Angles) -> tuple[int,
     speed = float(np.median(np.abs(np.diff(angles) / np.diff(times_s))))
     apart = 2 * np.pi / alike / float(np.median(np.diff(times_s)))
     if abs(speed - apart) > FASTEST_RAD_S:
-        return int(out.sum()), None
+        return None
     order = np.arange(1, len(out) + 1)
     beside = np.abs(order - alike * np.maximum(np.round(order / alike), 1))
-    return int(out.sum()), float(out[beside >= min(ASIDE, (alike + 1) // 2)].mean()) if alike > 1 else 1.0
+    return float(out[beside >= min(ASIDE, (alike + 1) // 2)].mean()) if alike > 1 else 1.0
 
 
 def _misplaced_std_rad(rings: Harmonics, angles: Angles) -> float:
@@ -361,6 +375,36 @@ def _follow_from(rings: Harmonics, steps: Angles, texture: Harmonics, begin: Ang
         back = np.exp(-1j * angles[:, t, None] * k).astype(np.complex64)
         texture += (np.conj(rings[t]) * back[:, None, :] - texture) / min(t + seen, MEMORY)
     return angles
+
+
+def _set_right(rings: Harmonics, angles: Angles) -> Angles:
+    """Look for every picture all round the circle; what slipped off by a spoke on its way comes back.
+
+    The texture is learnt from the whole clip, most of which is right. The path of the slip is the likeliest
+    one (Viterbi); where nothing slipped it stays at naught, and the course as it is.
+    """
+    texture = texture_of(rings, angles)
+    k = np.arange(1, rings.shape[2] + 1)
+    turned = np.exp(1j * np.outer(angles, k))
+    spectrum = np.zeros((len(rings), SLIP_BINS // 2 + 1), np.complex128)
+    spectrum[:, k] = np.einsum("trk,rk->tk", rings, np.conj(texture)) * turned
+    level = np.linalg.norm(rings.reshape(len(rings), -1), axis=1) * np.linalg.norm(texture)
+    fit = np.fft.irfft(spectrum, n=SLIP_BINS, axis=1) * SLIP_BINS / 2 / (level[:, None] + 1e-9)
+    moves = np.arange(-SLIPS_MOST, SLIPS_MOST + 1)
+    cost = 0.5 * (moves / SLIPS_USUALLY) ** 2
+    best, back = 20.0 * fit[0], []
+    for row in fit[1:]:
+        offers = np.stack([np.roll(best, move) for move in moves]) - cost[:, None]
+        back.append(offers.argmax(axis=0))
+        best = offers.max(axis=0) + 20.0 * row
+    at = int(best.argmax())
+    slips = [0]
+    for choice in reversed(back):
+        slips.append(slips[-1] - int(moves[choice[at]]))
+        at = (at - int(moves[choice[at]])) % SLIP_BINS
+    slipped = np.array(slips[::-1]) * (2 * np.pi / SLIP_BINS)
+    again = _refine(rings, angles + slipped)
+    return again if coherence(rings, again) > coherence(rings, _refine(rings, angles)) else angles
 
 
 def _refine(rings: Harmonics, angles: Angles, rounds: int = 3) -> Angles:
