@@ -16,6 +16,8 @@ from .measured import NotMeasured
 from .open.clip import ClipFrames
 from .turning.polar import TurningPlane, cut_out
 from .turning.wheel_angle import (
+    LOOKED_FOR_RAD,
+    WIDE_STAR,
     AngleCourse,
     repeats_after_half_a_turn,
     settle_wheel,
@@ -24,6 +26,10 @@ from .turning.wheel_angle import (
 #: A turning explains at least so many times what other courses explain at which nothing turns. On pure noise
 #: and on what drifts the best course reaches about 2, round the wrong place about 6, a wheel 12 and more.
 TIMES_ELSEWHERE = 8.0
+#: An angle that is looked for within so much of where it is expected scatters by this if chance places it.
+CHANCE_RMS_RAD = LOOKED_FOR_RAD / math.sqrt(3)
+#: Where half of the pictures may be placed by chance, that must be so many times clearer.
+IF_SCATTERED = 2.0
 #: From here on something does turn, though not so that its turns could be counted.
 TURNS_SOMEHOW = 4.0
 #: A wheel of which a turning texture explains so much of what changes is well placed.
@@ -34,6 +40,8 @@ TELLING_SHARE = 0.25
 RIVAL_SHARE = 0.7
 #: Less turning than this is no turning: what only sways or flickers explains much of itself too.
 LEAST_TURNS = 1.0
+#: A disc that is drawn away from its wheel is too large too; how far round it is looked again (radii).
+SMALLER, REACH_AGAIN = 0.85, 1.6
 #: What turns clearly so far has begun a turn: nothing that only sways comes round as far.
 BEGUN_TURNS = 0.25
 #: Fewer pictures than this show no turn: nobody treadles a turn in less than a quarter of a second.
@@ -92,6 +100,7 @@ def find_wheel(
     turning = [w for w in found if _turns(w.course)]
     if _only_begun(found, turning):
         return LESS_THAN_A_TURN
+    turning = turning or _looked_for_again(frames, found)
     # A flyer may turn more clearly than the wheel, but it is smaller.
     enough = min(CLEAR_COHERENCE, max((w.course.coherence for w in turning), default=0.0) / 2)
     turning = [w for w in turning if w.course.coherence > enough]
@@ -114,6 +123,21 @@ def _followed(frames: ClipFrames, seen: Activity, hub_px: tuple[float, float] | 
     return found
 
 
+def _looked_for_again(frames: ClipFrames, found: list[FoundWheel]) -> list[FoundWheel]:
+    """Look round the disc that turns most clearly of those that do so somehow, where there is one.
+
+    What moves beside a wheel (a hand, a curtain) draws the disc away from it.
+    """
+    somehow = [w for w in found if w.course.times_elsewhere > TURNS_SOMEHOW]
+    if not somehow:
+        return []
+    best = max(somehow, key=lambda w: w.course.times_elsewhere).plane
+    disc = TurningPlane(best.centre_px, SMALLER * best.radius_px)
+    cutout = cut_out(frames.gray, disc, REACH_AGAIN)
+    again = FoundWheel(*settle_wheel(cutout, disc, frames.times_s, frames.rows_across, WIDE_STAR))
+    return [again] if _turns(again.course) else []
+
+
 def _radius_px(wheel: FoundWheel) -> float:
     return wheel.plane.radius_px
 
@@ -124,7 +148,9 @@ def _overlap(one: TurningPlane, other: TurningPlane) -> bool:
 
 def _turns(course: AngleCourse) -> bool:
     """Whether a course is a whole turn at least, and more than chance."""
-    return _farther(course, LEAST_TURNS) and course.times_elsewhere > TIMES_ELSEWHERE
+    scattered = course.rms_rad > CHANCE_RMS_RAD / math.sqrt(2)
+    enough = TIMES_ELSEWHERE * (IF_SCATTERED if scattered else 1.0)
+    return _farther(course, LEAST_TURNS) and course.times_elsewhere > enough
 
 
 def _farther(course: AngleCourse, turns: float) -> bool:

@@ -176,8 +176,9 @@ def _goes_otherwise(look: _Look, course: PhaseCourse, angles_rad: Floats, times_
     if left < LEFT_WITHOUT_SLOW * course.explained.sum():
         return True
     clock = order_spectrum(flyer_rings(steady, look.patch), way * times_s / times_s[-1])
-    near = np.abs(np.abs(look.spectrum.ratios / course.ratio) - 1) < SAME
-    return bool(clock.power.max() > BY_CLOCK * look.spectrum.power[near].max())
+    away = np.abs(np.abs(look.spectrum.ratios) - abs(course.ratio))
+    here = look.spectrum.power[away <= max(SAME * abs(course.ratio), float(away.min()))]
+    return bool(clock.power.max() > BY_CLOCK * here.max())
 
 
 def _decide(

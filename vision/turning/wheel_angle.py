@@ -8,6 +8,7 @@ Then the place of the axle, the tilt, the perspective and the camera's read-out 
 angles, and each picture is compared with the texture learnt from all.
 """
 
+import math
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -42,6 +43,12 @@ FEW = 20
 FIRST_FIT, FULL_FIT = (6, 10, 16, 20, 20), (10, 16, 28, 40, 40, 40)
 #: Centres that are tried round the first guess, in radii, until the wheel turns clearly about one.
 STAR = ((0.0, 0.0), (0.08, 0.0), (-0.08, 0.0), (0.0, 0.08), (0.0, -0.08))
+#: Those that are tried where other things move in the picture too, so that the first guess is a poor one.
+WIDE_STAR = tuple(
+    (round(reach * math.cos(turn), 3), round(reach * math.sin(turn), 3))
+    for reach, points in ((0.0, 1), (0.2, 6), (0.4, 6))
+    for turn in (2 * math.pi * i / points for i in range(points))
+)
 #: So much coherence after the first fit ends the search for a better centre.
 CLEARLY = 0.3
 #: The speed is taken from the angles over so many seconds to each side.
@@ -108,7 +115,11 @@ class AngleCourse:
 
 
 def settle_wheel(
-    cutout: Cutout, plane: TurningPlane, times_s: Angles, rows_across: bool = False
+    cutout: Cutout,
+    plane: TurningPlane,
+    times_s: Angles,
+    rows_across: bool = False,
+    star: tuple[tuple[float, float], ...] = STAR,
 ) -> tuple[TurningPlane, AngleCourse]:
     """Place the axle and all else that the picture tells of the plane, and follow the wheel.
 
@@ -118,11 +129,13 @@ def settle_wheel(
         First guess: centre within about a tenth of the radius, no tilt.
     rows_across : bool
         Whether the camera reads out from side to side of the upright picture, not from top to bottom.
+    star : tuple of tuple of float
+        Where the centre may be instead, in radii from the first guess.
     """
     first = (len(times_s) - min(len(times_s), ENOUGH_PICTURES)) // 2
     some = slice(first, first + ENOUGH_PICTURES)
     part = replace(cutout, pixels=np.ascontiguousarray(cutout.pixels[:, some]))
-    plane, angles = _placed(part, plane, times_s[some])
+    plane, angles = _placed(part, plane, times_s[some], star)
     free = (*CENTRE_AND_SQUEEZE, 4, 5, 6 if rows_across else 7)
     speeds = local_fit(times_s[some], angles, SPEED_S)[1]
     plane, angles = settle(part, plane, angles, RADII, FULL_FIT, free=free, speeds_rad_s=speeds)
@@ -142,10 +155,12 @@ def _spokes(cutout: Cutout, plane: TurningPlane, angles: Angles) -> tuple[int, .
     return tuple(int(k) + 1 for k in np.flatnonzero(power > ABOVE_BESIDE * np.median(beside, axis=1)))
 
 
-def _placed(cutout: Cutout, plane: TurningPlane, times_s: Angles) -> tuple[TurningPlane, Angles]:
+def _placed(
+    cutout: Cutout, plane: TurningPlane, times_s: Angles, star: tuple[tuple[float, float], ...]
+) -> tuple[TurningPlane, Angles]:
     """Find the first centre of the star about which the wheel turns clearly, or the best; fitted coarsely."""
     best: tuple[float, TurningPlane, Angles] | None = None
-    for shift in STAR:
+    for shift in star:
         start = moved(plane, np.array(shift))
         first = follow_wheel(_rings(cutout, start)[:, :, :FEW], times_s)
         start, angles = settle(cutout, start, first.angles_rad, RADII, FIRST_FIT)
