@@ -66,6 +66,8 @@ def test_user_overrules_the_tag(path: Path) -> None:
     frames = read_clip(path, captured_at_per_s=240)
     assert frames.times[1] == Fraction(1, 240)
     assert frames.frame_rate.source == "given by the user"
+    # What the tag said is kept, so that the contradiction can be told.
+    assert frames.frame_rate.tagged_per_s == 120
 
 
 def test_slow_play_tag_leaves_times_alone(path: Path) -> None:

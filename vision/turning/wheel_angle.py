@@ -241,7 +241,7 @@ def _follow(cutout: Cutout, plane: TurningPlane, times_s: Angles, known: Angles 
     courses = [afresh, _course(rings, other, afresh.rival_coherence)]
     best = max(courses, key=lambda c: c.coherence)
     rings = _rings(cutout, plane, local_fit(times_s, best.angles_rad, SPEED_S)[1])
-    course = _course(rings, _set_right(rings, best.angles_rad), best.rival_coherence)
+    course = _course(rings, set_right(rings, best.angles_rad), best.rival_coherence)
     telling_share = _telling_share(rings, course.angles_rad, times_s)
     return replace(
         course,
@@ -392,7 +392,7 @@ def _follow_from(rings: Harmonics, steps: Angles, texture: Harmonics, begin: Ang
     return angles
 
 
-def _set_right(rings: Harmonics, angles: Angles) -> Angles:
+def set_right(rings: Harmonics, angles: Angles) -> Angles:
     """Look for every picture all round the circle; what slipped off by a spoke on its way comes back.
 
     The texture is learnt from the whole clip, most of which is right. The path of the slip is the likeliest
