@@ -41,6 +41,7 @@ LUMA_FIRST = ("yuv420p", "yuvj420p", "yuv422p", "yuvj422p", "yuv444p", "yuvj444p
 #: After so many pictures the reader says how far it is.
 PICTURES_PER_TELLING = 32
 RECORD_AGAIN = "record it again, or copy it again from the camera"
+ONE_PICTURE = "film the wheel while it turns, or have the picture itself measured ('whirlwise photo')"
 CHECK_NAME = "check the name and the folder"
 
 
@@ -221,8 +222,10 @@ def _assemble(
     path: pathlib.Path, shots: _Shots, tags: Mapping[str, str], captured_at_per_s: float | None
 ) -> ClipFrames:
     stamps, gray = shots.in_order()
+    if len(stamps) == 1:
+        raise UnreadableFileError(_sentence(path, "a single picture", ONE_PICTURE))
     if len(stamps) < 2:
-        raise UnreadableFileError(_sentence(path, "a clip in which fewer than two pictures can be decoded"))
+        raise UnreadableFileError(_sentence(path, "a clip in which no picture can be decoded"))
     usual = _usual_gap(stamps)
     rate, stretch = _capture_rate(1 / usual, tags, captured_at_per_s)
     return ClipFrames(
