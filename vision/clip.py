@@ -39,6 +39,8 @@ Floats = NDArray[np.float64]
 
 #: A camera on a stand moves less than this.
 SWAY_LIMIT_PX = 0.3
+#: If the camera moves, the whole picture does: by so much, at least, of what its corners do.
+SWAYS_AS_WHOLE = 0.5
 #: With a moving camera a ratio must explain so many times what chance explains.
 CLEAR_THOUGH_SWAYING = 12.0
 NOT_ASKED = NotMeasured("The flyer was not asked for.", "Ask for the whole clip to learn the ratio.")
@@ -173,7 +175,13 @@ def _held_still(frames: ClipFrames) -> tuple[float, float]:
     if hand is None:
         swayed_px = camera_sway_px(frames.gray, activity(frames.gray))
         return swayed_px, swayed_px
-    if hand.sway_px > SWAY_LIMIT_PX and hand.steady(frames.gray):
+    if hand.sway_px <= SWAY_LIMIT_PX:
+        return hand.sway_px, hand.sway_px
+    whole_px = camera_sway_px(frames.gray, activity(frames.gray))
+    if whole_px < SWAYS_AS_WHOLE * hand.sway_px:
+        # Most corners lay on a wheel whose like spokes seem to creep from picture to picture.
+        return whole_px, whole_px
+    if hand.steady(frames.gray):
         left = hand_of(frames.gray)
         return hand.sway_px, hand.sway_px if left is None else left.sway_px
     return hand.sway_px, hand.sway_px
