@@ -14,9 +14,9 @@ from .clip_advice import DARK, mean_light
 from .find.turning import Activity, stands_still, turning_discs
 from .measured import NotMeasured
 from .open.clip import ClipFrames
+from .turning.each_picture import LOOKED_FOR_RAD
 from .turning.polar import TurningPlane, cut_out
 from .turning.wheel_angle import (
-    LOOKED_FOR_RAD,
     WIDE_STAR,
     AngleCourse,
     repeats_after_half_a_turn,

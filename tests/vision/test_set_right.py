@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from whirlwise.vision.turning.wheel_angle import set_right
+from whirlwise.vision.turning.each_picture import set_right
 
 Floats = NDArray[np.float64]
 

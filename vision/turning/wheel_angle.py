@@ -15,6 +15,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from .each_picture import LOOKED_FOR_RAD, peak_of, refined, set_right
 from .joint_fit import CENTRE_AND_SQUEEZE, coherence, moved, settle, texture_of
 from .polar import Cutout, TurningPlane, angular_harmonics, levelled
 from .smoothing import local_fit, scatter_about_course
@@ -31,8 +32,6 @@ RESTLESSNESS = 6.0
 BINS, MANY_BINS, SHORT_GAP_S = 512, 1024, 1 / 45
 #: Memory of the running texture, in pictures; so many in a row that fit it well are surely right.
 MEMORY, SURE_PICTURES = 60.0, 15
-#: How far to either side of where it is expected the angle of a picture is looked for.
-LOOKED_FOR_RAD = np.pi / 36
 #: Rings that take part, as shares of the radius: near the axle a small shift is a large angle.
 RADII = np.linspace(0.4, 1.02, 18)
 #: Angular harmonics in which the wheel is followed.
@@ -70,9 +69,6 @@ OUT_OF_CHANCE = 4.0
 #: curtain, the light) is explained by them nearly as well.
 #: None is a whole number away from 1, for like spokes allow such speeds too.
 ELSEWHERE = (-1.31, -0.83, -0.57, 0.43, 1.61)
-#: A course may have slipped off by a spoke on its way: bins of the circle in which it is looked for, how many
-#: of them it slips at most from one picture to the next, and how likely that is (standard deviation, bins).
-SLIP_BINS, SLIPS_MOST, SLIPS_USUALLY = 256, 4, 3.0
 #: A wheel shows at least this share of its texture an odd number of times round.
 LEAST_ODD_SHARE = 0.05
 #: Pictures that are used to place the axle: about ten turns say enough.
@@ -226,7 +222,7 @@ def _rivals(rings: Harmonics, angles: Angles, best: tuple[float, Angles]) -> boo
 
 
 def _course(rings: Harmonics, angles: Angles, rival_coherence: float) -> AngleCourse:
-    angles = _refine(rings, angles)
+    angles = refined(rings, angles)
     return AngleCourse(angles - angles[0], coherence(rings, angles), rival_coherence)
 
 
@@ -284,7 +280,7 @@ def _misplaced_std_rad(rings: Harmonics, angles: Angles) -> float:
     outer rings are read by themselves: by how much they differ shows how wrong both may be.
     """
     middle = len(RADII) // 2
-    inner, outer = (_refine(part, angles, rounds=2) for part in (rings[:, :middle], rings[:, middle:]))
+    inner, outer = (refined(part, angles, rounds=2) for part in (rings[:, :middle], rings[:, middle:]))
     return float(np.std(inner - outer))
 
 
@@ -384,65 +380,9 @@ def _follow_from(rings: Harmonics, steps: Angles, texture: Harmonics, begin: Ang
     for t in range(1, len(rings)):
         guess = angles[:, t - 1] + steps[:, t - 1] + drift
         cross = np.einsum("rk,brk->bk", rings[t], texture) * np.exp(1j * guess[:, None] * k)
-        offset = _peak(np.real(cross.astype(np.complex64) @ turn), offsets)
+        offset = peak_of(np.real(cross.astype(np.complex64) @ turn), offsets)
         angles[:, t] = guess + offset
         drift += 0.1 * (offset - drift)
         back = np.exp(-1j * angles[:, t, None] * k).astype(np.complex64)
         texture += (np.conj(rings[t]) * back[:, None, :] - texture) / min(t + seen, MEMORY)
     return angles
-
-
-def set_right(rings: Harmonics, angles: Angles) -> Angles:
-    """Look for every picture all round the circle; what slipped off by a spoke on its way comes back.
-
-    The texture is learnt from the whole clip, most of which is right. The path of the slip is the likeliest
-    one (Viterbi); where nothing slipped it stays at naught, and the course as it is.
-    """
-    texture = texture_of(rings, angles)
-    k = np.arange(1, rings.shape[2] + 1)
-    turned = np.exp(1j * np.outer(angles, k))
-    spectrum = np.zeros((len(rings), SLIP_BINS // 2 + 1), np.complex128)
-    spectrum[:, k] = np.einsum("trk,rk->tk", rings, np.conj(texture)) * turned
-    level = np.linalg.norm(rings.reshape(len(rings), -1), axis=1) * np.linalg.norm(texture)
-    fit = np.fft.irfft(spectrum, n=SLIP_BINS, axis=1) * SLIP_BINS / 2 / (level[:, None] + 1e-9)
-    moves = np.arange(-SLIPS_MOST, SLIPS_MOST + 1)
-    cost = 0.5 * (moves / SLIPS_USUALLY) ** 2
-    best, back = 20.0 * fit[0], []
-    for row in fit[1:]:
-        offers = np.stack([np.roll(best, move) for move in moves]) - cost[:, None]
-        back.append(offers.argmax(axis=0))
-        best = offers.max(axis=0) + 20.0 * row
-    at = int(best.argmax())
-    slips = [0]
-    for choice in reversed(back):
-        slips.append(slips[-1] - int(moves[choice[at]]))
-        at = (at - int(moves[choice[at]])) % SLIP_BINS
-    slipped = np.array(slips[::-1]) * (2 * np.pi / SLIP_BINS)
-    again = _refine(rings, angles + slipped)
-    return again if coherence(rings, again) > coherence(rings, _refine(rings, angles)) else angles
-
-
-def _refine(rings: Harmonics, angles: Angles, rounds: int = 3) -> Angles:
-    """Compare every picture with the texture learnt from the whole clip, until it settles."""
-    k = np.arange(1, rings.shape[2] + 1)
-    offsets = np.linspace(-1, 1, 61) * LOOKED_FOR_RAD
-    turn = np.exp(1j * np.outer(k, offsets)).astype(np.complex64)
-    for _ in range(rounds):
-        texture = texture_of(rings, angles)
-        weight = np.abs(texture) ** 2
-        weight = weight / (weight + np.median(weight) + 1e-12)
-        wanted = np.asarray(np.conj(texture) * weight, np.complex64)
-        cross = np.sum(rings * wanted, axis=1) * np.exp(1j * np.outer(angles, k)).astype(np.complex64)
-        angles = angles + _peak(np.real(cross @ turn), offsets)
-    return angles
-
-
-def _peak(curves: NDArray[np.float32], at: Angles) -> Angles:
-    """Places of the highest points of evenly sampled curves (n, m), between samples by a parabola."""
-    top = np.argmax(curves, axis=1)
-    inner = np.clip(top, 1, curves.shape[1] - 2)
-    rows = np.arange(len(curves))
-    left, mid, right = (curves[rows, inner + i].astype(np.float64) for i in (-1, 0, 1))
-    bend = left - 2 * mid + right
-    shift = np.where(bend < 0, 0.5 * (left - right) / np.where(bend < 0, bend, 1.0), 0.0)
-    return np.asarray(np.where(top == inner, at[inner] + shift * (at[1] - at[0]), at[top]))
