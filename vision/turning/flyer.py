@@ -72,8 +72,8 @@ FOLLOWED = 4
 WHEEL_ORDERS = 5
 #: Waves in time slower than this share of the lowest ratio's are no flyer's.
 SLOW_SHARE = 0.5
-#: Of a flyer at least this share is left when such waves are taken out of the pictures.
-LEFT_WITHOUT_SLOW = 0.25
+#: What is left of a flyer when such waves are taken out of the pictures is still so many times chance.
+LEFT_ABOVE_CHANCE = 2.0
 #: What goes by the clock (a fan) shows so many times more against the clock than against the wheel.
 BY_CLOCK = 6.0
 #: What departs from a whole order of the wheel by less than so many turns over the clip keeps step with it.
@@ -140,7 +140,7 @@ def find_flyer(
     for look in looks:
         found = _decide(look, angles_rad, angle_std_rad, spokes)
         if isinstance(found, FlyerFound):
-            best = found.candidates[0].course
+            best = found.candidates[0]
             found = NOTHING_TURNS if _goes_otherwise(look, best, angles_rad, times_s) else found
         if isinstance(found, FlyerFound) and len(found.candidates) == 1:
             return found
@@ -163,17 +163,17 @@ def _look(gray: NDArray[np.uint8], patch: TurningPlane, angles_rad: Floats) -> _
     return _Look(cutout, patch, order_spectrum(flyer_rings(cutout, patch), angles_rad))
 
 
-def _goes_otherwise(look: _Look, course: PhaseCourse, angles_rad: Floats, times_s: Floats) -> bool:
-    """Whether a course is better explained by what changes slowly, or by what goes by the clock.
+def _goes_otherwise(look: _Look, best: Candidate, angles_rad: Floats, times_s: Floats) -> bool:
+    """Whether a candidate is better explained by what changes slowly, or by what goes by the clock.
 
     What changes slowly (a person, a curtain, the light) is to an even row of pictures the same as what turns
     as often as pictures are taken. And a fan may turn in any proportion to a wheel, though not for long.
     """
-    way = float(path_of(angles_rad)[-1])
+    course, way = best.course, float(path_of(angles_rad)[-1])
     waves = np.arange(1, int(SLOW_SHARE * LOWEST * way / (2 * np.pi)) + 1)
     steady = without_waves(look.cutout, np.outer(waves, 2 * np.pi * times_s / times_s[-1]))
-    left = explained_by(steady, course.plane, course.phase_rad).sum()
-    if left < LEFT_WITHOUT_SLOW * course.explained.sum():
+    left = explained_by(steady, course.plane, course.phase_rad).sum() / course.explained.sum()
+    if left * best.strength < LEFT_ABOVE_CHANCE:
         return True
     clock = order_spectrum(flyer_rings(steady, look.patch), way * times_s / times_s[-1])
     away = np.abs(np.abs(look.spectrum.ratios) - abs(course.ratio))
