@@ -12,7 +12,7 @@ TAG_SAYS_OTHERWISE = (
     "believed; leave it out if you are not sure (--captured-at)."
 )
 NOBODY_TREADLES = (
-    "At {rate:.4g} pictures a second (from {source}) the wheel makes {cadence:.3g} turns a minute, which "
+    "At {rate:.4g} pictures a second ({source}) the wheel makes {cadence:.3g} turns a minute, which "
     "nobody treadles. Turns and ratio hold at any rate; for the cadence say at which rate it was taken "
     "(--captured-at)."
 )

@@ -38,7 +38,7 @@ def test_a_tag_that_says_otherwise() -> None:
 
 def test_a_cadence_that_nobody_treadles() -> None:
     assert rate_remarks(FrameRate(2, GIVEN), turning(4.83)) == (
-        "At 2 pictures a second (from given by the user) the wheel makes 4.83 turns a minute, which nobody "
+        "At 2 pictures a second (given by the user) the wheel makes 4.83 turns a minute, which nobody "
         "treadles. Turns and ratio hold at any rate; for the cadence say at which rate it was taken "
         "(--captured-at).",
     )
