@@ -18,39 +18,29 @@ from numpy.typing import NDArray
 from uncertainties import UFloat, ufloat
 
 from .clip_advice import advice
+from .clip_rate import rate_remarks
 from .clip_reading import ClipReading, FlyerTurning, OrderPeak, WheelTurning
 from .clip_sound import Clock, Witnesses, with_sound
+from .clip_wheel import FoundWheel, find_wheel
 from .errors import WrongHintError
 from .find.steady import hand_of
 from .find.sway import camera_sway_px
-from .find.turning import Activity, activity, changing_patches, turning_discs
+from .find.turning import Activity, activity, changing_patches
 from .measured import NotMeasured
 from .open.clip import ClipFrames, read_clip
 from .turning.course import Turns, turns_of
 from .turning.flyer import Candidate, find_flyer
-from .turning.polar import TurningPlane, cut_out
+from .turning.polar import TurningPlane
 from .turning.rhythm import Rhythm, rhythm_of
 from .turning.through_turn import sway_through_turn
-from .turning.wheel_angle import LOOKED_FOR_RAD, AngleCourse, repeats_after_half_a_turn, settle_wheel
+from .turning.wheel_angle import AngleCourse
 
 Floats = NDArray[np.float64]
 
-#: A turning texture explains at least this share of a wheel's changing picture; chance explains less.
-LEAST_COHERENCE = 0.08
-#: From here on there is no doubt that it turns.
-CLEAR_COHERENCE = 0.12
-#: Like spokes show few harmonics, and so little coherence; but so many that stand out are no chance.
-STANDING_OUT = 4
-#: Of all that would tell one reading of the spokes from others this share must, where others are possible.
-TELLING_SHARE = 0.25
-#: Another reading of the spokes that may be true and explains this share as much leaves the turning open.
-RIVAL_SHARE = 0.7
-#: An angle that is looked for within so much of where it is expected scatters by this if chance places it.
-CHANCE_RMS_RAD = LOOKED_FOR_RAD / math.sqrt(3)
-#: Less turning than this is no turning: what only sways or flickers explains much of itself too.
-LEAST_TURNS = 1.0
 #: A camera on a stand moves less than this.
 SWAY_LIMIT_PX = 0.3
+#: If the camera moves, the whole picture does: by so much, at least, of what its corners do.
+SWAYS_AS_WHOLE = 0.5
 #: With a moving camera a ratio must explain so many times what chance explains.
 CLEAR_THOUGH_SWAYING = 12.0
 NOT_ASKED = NotMeasured("The flyer was not asked for.", "Ask for the whole clip to learn the ratio.")
@@ -132,7 +122,7 @@ def measure_frames(
     swayed_px, sway_px = _held_still(frames)
     seen = activity(frames.gray)
     tell("following the wheel", 0.0)
-    found = _find_wheel(frames, seen, hub_px)
+    found = find_wheel(frames, seen, hub_px)
     if isinstance(found, NotMeasured):
         return _reading(frames, found, found, Witnesses(found, found, found, ()), swayed_px, sway_px)
     plane, course = found.plane, found.course
@@ -145,7 +135,8 @@ def measure_frames(
         flyer = NotMeasured("The camera moved, and no flyer could be told from that.", HOLD_STILL)
     rhythm = _rhythm(times_s, course, turned, end_std)
     tell("listening", 0.0)
-    both = with_sound(sound_in, Clock(times_s, frames.stored_s), turned, flyer)
+    clock = Clock(times_s, frames.stored_s, given=frames.frame_rate.is_given)
+    both = with_sound(sound_in, clock, turned, flyer)
     ratio_open = settings.with_flyer and isinstance(both.ratio, NotMeasured)
     told = advice(frames.gray, turned.turns.n, turned.speed_rad_s, ratio_open=ratio_open)
     return _reading(frames, wheel, rhythm, both, swayed_px, sway_px, told)
@@ -184,71 +175,16 @@ def _held_still(frames: ClipFrames) -> tuple[float, float]:
     if hand is None:
         swayed_px = camera_sway_px(frames.gray, activity(frames.gray))
         return swayed_px, swayed_px
-    if hand.sway_px > SWAY_LIMIT_PX and hand.steady(frames.gray):
+    if hand.sway_px <= SWAY_LIMIT_PX:
+        return hand.sway_px, hand.sway_px
+    whole_px = camera_sway_px(frames.gray, activity(frames.gray))
+    if whole_px < SWAYS_AS_WHOLE * hand.sway_px:
+        # Most corners lay on a wheel whose like spokes seem to creep from picture to picture.
+        return whole_px, whole_px
+    if hand.steady(frames.gray):
         left = hand_of(frames.gray)
         return hand.sway_px, hand.sway_px if left is None else left.sway_px
     return hand.sway_px, hand.sway_px
-
-
-@dataclass(frozen=True, slots=True)
-class _Wheel:
-    """A disc that was followed: where it lies and how it turns."""
-
-    plane: TurningPlane
-    course: AngleCourse
-
-
-def _find_wheel(
-    frames: ClipFrames, seen: Activity, hub_px: tuple[float, float] | None
-) -> _Wheel | NotMeasured:
-    """Find the largest disc whose picture turns well, or say why there is none."""
-    found: list[_Wheel] = []
-    for disc in turning_discs(seen, hub_px):
-        # A disc that lies over one that turns well is only the same wheel, badly framed.
-        if not any(_overlap(disc, w.plane) and w.course.coherence > CLEAR_COHERENCE for w in found):
-            cutout = cut_out(frames.gray, disc)
-            plane, course = settle_wheel(cutout, disc, frames.times_s, frames.rows_across)
-            if not repeats_after_half_a_turn(cutout, plane, course):
-                found.append(_Wheel(plane, course))
-    if not found:
-        return NotMeasured(
-            "Nothing turns in this clip.", "Film the wheel while it turns, with the camera at rest."
-        )
-    turning = [w for w in found if _turns(w.course)]
-    # A flyer may turn more clearly than the wheel, but it is smaller.
-    enough = min(CLEAR_COHERENCE, max((w.course.coherence for w in turning), default=0.0) / 2)
-    turning = [w for w in turning if w.course.coherence > enough]
-    wheels = [w for w in turning if not _open_between_spokes(w.course)]
-    if turning and not wheels:
-        return NotMeasured(
-            "The spokes look alike, and more than one speed of the wheel explains the clip.",
-            "Stick a strip of light tape on one spoke, turn the wheel slowly by hand first, or film more "
-            "pictures a second.",
-        )
-    if not wheels:
-        return NotMeasured(
-            "No turning wheel could be followed in this clip.",
-            "Film the whole wheel for ten turns, squarely, with the camera at rest and enough light.",
-        )
-    return max(wheels, key=lambda w: w.plane.radius_px)
-
-
-def _overlap(one: TurningPlane, other: TurningPlane) -> bool:
-    return math.dist(one.centre_px, other.centre_px) < max(one.radius_px, other.radius_px)
-
-
-def _turns(course: AngleCourse) -> bool:
-    """Whether a course is more than chance."""
-    chance = 12 / len(course.angles_rad)
-    clear = course.coherence > max(LEAST_COHERENCE, chance) or course.standing_out >= STANDING_OUT
-    clear = clear and course.rms_rad < CHANCE_RMS_RAD
-    return clear and float(np.ptp(course.angles_rad)) > 2 * np.pi * LEAST_TURNS
-
-
-def _open_between_spokes(course: AngleCourse) -> bool:
-    """Whether another reading of the spokes may be the true one."""
-    told_apart = course.telling_share is None or course.telling_share >= TELLING_SHARE
-    return not told_apart or course.rival_coherence >= RIVAL_SHARE * course.coherence
 
 
 def _end_std(course: AngleCourse) -> float:
@@ -288,7 +224,7 @@ def _outline_px(frames: ClipFrames, plane: TurningPlane) -> Floats:
 def _flyer(
     frames: ClipFrames,
     seen: Activity,
-    wheel: _Wheel,
+    wheel: FoundWheel,
     turned: Turns,
     end_std_rad: float,
     flyer_px: tuple[float, float] | None,
@@ -297,7 +233,13 @@ def _flyer(
     plane, course = wheel.plane, wheel.course
     patches = changing_patches(seen, plane, flyer_px, most=3 if flyer_px is None else 1)
     found = find_flyer(
-        frames.gray, patches, course.angles_rad, end_std_rad / math.sqrt(2), plane.squeeze, course.spokes
+        frames.gray,
+        patches,
+        course.angles_rad,
+        frames.times_s,
+        end_std_rad / math.sqrt(2),
+        plane.squeeze,
+        course.spokes,
     )
     if isinstance(found, NotMeasured):
         return found
@@ -357,7 +299,7 @@ def _reading(
     sway_px: float,
     told: tuple[str, ...] = (),
 ) -> ClipReading:
-    remarks = list(told)
+    remarks = [*told, *rate_remarks(frames.frame_rate, wheel)]
     if sway_px > SWAY_LIMIT_PX:
         remarks.append(f"The camera moved by about {swayed_px * frames.shrink:.1f} pixels. {HOLD_STILL}")
     elif swayed_px > SWAY_LIMIT_PX:

@@ -32,7 +32,7 @@ def advice(
     said = []
     if turns < FEW_TURNS:
         said.append(f"The wheel makes only {turns:.1f} turns in this clip; ten or more narrow the intervals.")
-    if float(gray[:: max(1, len(gray) // 20)].mean()) < DARK:
+    if mean_light(gray) < DARK:
         said.append("The pictures are dark, so that what turns smears; film in more light.")
     pace = np.abs(speed_rad_s)
     if ratio_open and float(pace.std()) < EVEN * float(pace.mean()):
@@ -40,3 +40,8 @@ def advice(
             "The wheel turns so evenly that several ratios look alike; let it speed up and slow down."
         )
     return tuple(said)
+
+
+def mean_light(gray: NDArray[np.uint8]) -> float:
+    """Mean luma (of 255) of some of the pictures (n, height, width)."""
+    return float(gray[:: max(1, len(gray) // 20)].mean())

@@ -15,6 +15,7 @@ from uncertainties import UFloat, ufloat
 from .clip_reading import FlyerTurning, SoundTurning
 from .errors import UnreadableFileError
 from .measured import NotMeasured, Outcome
+from .open.frame_rate import SAME_RATE
 from .open.sound import SoundBands, read_sound
 from .turning.course import Turns
 from .turning.sound_flyer import SAME, HeardFlyer, hear_flyer
@@ -59,6 +60,10 @@ LENGTHS = (
     "The sound lasts {sound:.2f} s, the pictures {pictures:.2f} s: their clocks do not agree. If this is "
     "slow motion, say at which rate it was taken (--captured-at)."
 )
+SOUND_AS_STORED = (
+    "The sound lasts as long as the file plays. If you hear it at its natural pitch, the clip was not taken "
+    "at the rate that you gave; then leave it out (--captured-at)."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,10 +86,13 @@ class Clock:
         Real time of each picture since the first.
     stored_s : float
         Length from the first to the last time stamp as stored; longer in slow motion.
+    given : bool
+        Whether the rate behind ``times_s`` is the user's word.
     """
 
     times_s: Floats
     stored_s: float
+    given: bool = False
 
     @property
     def stretch(self) -> float:
@@ -128,7 +136,8 @@ def _real_times(sound: SoundBands, clock: Clock) -> tuple[Floats | None, tuple[s
     """Real time of each moment since the first picture; None where it cannot be known; and remarks."""
     since_s = sound.times_s - sound.pictures_start_s
     if _as_long(sound.seconds, clock.stored_s):
-        return since_s / clock.stretch, ()
+        doubted = clock.given and abs(clock.stretch - 1) > SAME_RATE
+        return since_s / clock.stretch, (SOUND_AS_STORED,) if doubted else ()
     if clock.stretch > SLOW:
         # The sound of slow motion may be kept at its own speed, and is then over long before the pictures.
         return (since_s, ()) if _as_long(sound.seconds, float(clock.times_s[-1])) else (None, ())

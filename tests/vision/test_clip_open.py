@@ -66,6 +66,8 @@ def test_user_overrules_the_tag(path: Path) -> None:
     frames = read_clip(path, captured_at_per_s=240)
     assert frames.times[1] == Fraction(1, 240)
     assert frames.frame_rate.source == "given by the user"
+    # What the tag said is kept, so that the contradiction can be told.
+    assert frames.frame_rate.tagged_per_s == 120
 
 
 def test_slow_play_tag_leaves_times_alone(path: Path) -> None:
@@ -221,3 +223,12 @@ def test_every_container_and_codec(tmp_path: Path, name: str) -> None:
     other.release()
     if stamps_s:
         assert np.subtract(stamps_s, stamps_s[0]) == pytest.approx(frames.times_s, abs=1.1e-3)
+
+
+def test_a_single_picture_is_no_clip(path: Path) -> None:
+    with pytest.raises(UnreadableFileError) as error:
+        read_clip(write_clip(path, GRAY[:1]))
+    assert str(error.value) == (
+        f"{path}: got a single picture, expected a whole video clip such as .mp4 or .mov; film the wheel "
+        "while it turns, or have the picture itself measured ('whirlwise photo')."
+    )

@@ -35,13 +35,15 @@ def asked(
     hum: tuple[float, ...] = LOUD,
     stretch: float = 1.0,
     sound_stretch: float = 1.0,
+    *,
+    given: bool = False,
 ) -> Witnesses:
     """Witnesses of a drawn clip whose file plays ``stretch`` times longer than reality."""
     sound = DRAWN.bands(DRAWN.hiss() * DRAWN.hum(hum))
     played = replace(sound, seconds=sound.seconds * sound_stretch, times_s=sound.times_s * sound_stretch)
     monkeypatch.setattr(clip_sound, "read_sound", lambda _: played)
     turned = turns_of(DRAWN.pictures_s, DRAWN.path_rad(), 0.003)
-    clock = Clock(DRAWN.pictures_s, float(DRAWN.pictures_s[-1]) * stretch)
+    clock = Clock(DRAWN.pictures_s, float(DRAWN.pictures_s[-1]) * stretch, given=given)
     return with_sound(Path("drawn.mp4"), clock, turned, flyer)
 
 
@@ -145,6 +147,19 @@ def test_lengths_that_differ_are_remarked(monkeypatch: pytest.MonkeyPatch) -> No
         "say at which rate it was taken (--captured-at)."
     )
     assert isinstance(told.sound, NotMeasured) or isinstance(told.sound.ratio, NotMeasured)
+
+
+@pytest.mark.parametrize("stretch", [4.0, 0.25], ids=["slow motion", "quick motion"])
+def test_sound_may_speak_against_a_rate_that_was_given(
+    monkeypatch: pytest.MonkeyPatch, stretch: float
+) -> None:
+    told = asked(monkeypatch, NOT_SEEN, stretch=stretch, sound_stretch=stretch, given=True)
+    assert told.remarks[0] == (
+        "The sound lasts as long as the file plays. If you hear it at its natural pitch, the clip was not "
+        "taken at the rate that you gave; then leave it out (--captured-at)."
+    )
+    silent = asked(monkeypatch, NOT_SEEN, stretch=stretch, sound_stretch=1.0, given=True)
+    assert not any("natural pitch" in remark for remark in silent.remarks)
 
 
 def test_a_spoilt_sound_leaves_the_pictures_alone(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -27,7 +27,7 @@ def noise(rng: np.random.Generator, memory: float) -> "np.ndarray[tuple[int, int
 def test_noise_alone_is_no_flyer(memory: float) -> None:
     """None in 16 draws: by the rule of three the rate is below 19 % with 95 % certainty, of each kind."""
     rng = np.random.default_rng(4)
-    found = [find_flyer(noise(rng, memory), [PATCH], ANGLES, 0.003) for _ in range(DRAWS)]
+    found = [find_flyer(noise(rng, memory), [PATCH], ANGLES, TIMES_S, 0.003) for _ in range(DRAWS)]
     assert [each for each in found if not isinstance(each, NotMeasured)] == []
 
 
@@ -41,5 +41,5 @@ def test_what_goes_with_the_wheel_alone_is_no_flyer() -> None:
         along = np.sin(x / rng.uniform(3, 9) + y / rng.uniform(3, 9))
         swayed = 20 * np.sum(waves, axis=0)[:, None, None] * along
         film = np.clip(noise(rng, 0.0) * 0.5 + 60 + swayed, 0, 255).astype(np.uint8)
-        found.append(find_flyer(film, [PATCH], ANGLES, 0.003))
+        found.append(find_flyer(film, [PATCH], ANGLES, TIMES_S, 0.003))
     assert [each for each in found if not isinstance(each, NotMeasured)] == []

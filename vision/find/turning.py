@@ -37,6 +37,8 @@ WHEEL_EDGE = 1.08
 #: Activity (log scale, see :func:`activity`) from which a pixel belongs to a patch; its least coarse pixels.
 PATCH_ACTIVITY = 0.8
 SMALLEST_PATCH = 12
+#: Where less than this share (percent) of the picture changes by three times the noise, nothing moves.
+MOVES_PERCENT, THREE_TIMES = 1, 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +87,11 @@ def _without_flicker(changes: Map, light: NDArray[np.uint8]) -> Map:
     lit = light + np.float32(DARKEST)
     share = np.median(changes / lit, axis=2, keepdims=True)
     return np.asarray(changes - share * lit, np.float32)
+
+
+def stands_still(seen: Activity) -> bool:
+    """Whether hardly anything changes but by noise."""
+    return float(np.percentile(seen.level, 100 - MOVES_PERCENT)) < THREE_TIMES
 
 
 def turning_discs(

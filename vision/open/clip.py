@@ -24,7 +24,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..errors import UnreadableFileError
-from .frame_rate import FrameRate
+from .frame_rate import GIVEN, SAME_RATE, FrameRate
 
 #: Wider pictures are halved until they fit: the angles gain nothing from more pixels.
 WIDTH_LIMIT_PX = 960
@@ -34,8 +34,6 @@ MEMORY_LIMIT_BYTES = 250_000_000
 CAPTURE_RATE_TAGS = ("com.android.capture.fps",)
 #: This tag marks slow motion whose time stamps are real already: it only asks the player to go slowly.
 REAL_TIME_TAG = "com.apple.quicktime.full-frame-rate-playback-intent"
-#: A capture rate this close to the stored one is no slow motion.
-SAME_RATE = 0.05
 #: A gap of more than this many usual gaps is put down to lost pictures.
 LOST_GAP = 1.6
 #: Layouts whose first plane is the luma as it is: no conversion is needed.
@@ -43,6 +41,7 @@ LUMA_FIRST = ("yuv420p", "yuvj420p", "yuv422p", "yuvj422p", "yuv444p", "yuvj444p
 #: After so many pictures the reader says how far it is.
 PICTURES_PER_TELLING = 32
 RECORD_AGAIN = "record it again, or copy it again from the camera"
+ONE_PICTURE = "film the wheel while it turns, or have the picture itself measured ('whirlwise photo')"
 CHECK_NAME = "check the name and the folder"
 
 
@@ -223,8 +222,10 @@ def _assemble(
     path: pathlib.Path, shots: _Shots, tags: Mapping[str, str], captured_at_per_s: float | None
 ) -> ClipFrames:
     stamps, gray = shots.in_order()
+    if len(stamps) == 1:
+        raise UnreadableFileError(_sentence(path, "a single picture", ONE_PICTURE))
     if len(stamps) < 2:
-        raise UnreadableFileError(_sentence(path, "a clip in which fewer than two pictures can be decoded"))
+        raise UnreadableFileError(_sentence(path, "a clip in which no picture can be decoded"))
     usual = _usual_gap(stamps)
     rate, stretch = _capture_rate(1 / usual, tags, captured_at_per_s)
     return ClipFrames(
@@ -254,19 +255,28 @@ def _capture_rate(
     stored_per_s: Fraction, tags: Mapping[str, str], captured_at_per_s: float | None
 ) -> tuple[FrameRate, Fraction]:
     """Capture rate with its source, and how many times longer the file plays than reality."""
+    name, tagged = _tagged_rate(tags)
     if captured_at_per_s is not None:
         stretch = Fraction(captured_at_per_s).limit_denominator(1000) / stored_per_s
-        return FrameRate(captured_at_per_s, "given by the user"), _snapped(stretch)
+        return FrameRate(captured_at_per_s, GIVEN, tagged), _snapped(stretch)
+    if tagged is not None and tagged > float(stored_per_s) * (1 + SAME_RATE):
+        # A tag no higher than the stored rate means no slow motion.
+        stretch = Fraction(tagged).limit_denominator(1000) / stored_per_s
+        return FrameRate(tagged, f"the file's tag {name}", tagged), _snapped(stretch)
+    note = f"; its tag {REAL_TIME_TAG} asks for slow play only" if tags.get(REAL_TIME_TAG) == "0" else ""
+    return FrameRate(float(stored_per_s), f"the file's time stamps{note}", tagged), Fraction(1)
+
+
+def _tagged_rate(tags: Mapping[str, str]) -> tuple[str, float | None]:
+    """Name and value of the first tag that tells a capture rate."""
     for name in CAPTURE_RATE_TAGS:
         try:
             tagged = float(tags.get(name, ""))
         except ValueError:
             continue
-        if math.isfinite(tagged) and tagged > float(stored_per_s) * (1 + SAME_RATE):
-            stretch = Fraction(tagged).limit_denominator(1000) / stored_per_s
-            return FrameRate(tagged, f"the file's tag {name}"), _snapped(stretch)
-    note = f"; its tag {REAL_TIME_TAG} asks for slow play only" if tags.get(REAL_TIME_TAG) == "0" else ""
-    return FrameRate(float(stored_per_s), f"the file's time stamps{note}"), Fraction(1)
+        if math.isfinite(tagged) and tagged > 0:
+            return name, tagged
+    return "", None
 
 
 def _snapped(stretch: Fraction) -> Fraction:

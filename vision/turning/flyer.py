@@ -7,6 +7,9 @@ the changing picture; the one that explains most is right, unless one of these s
 - A flyer has two arms (common practice, no source): what winds once or twice round must be strongest.
 - Half the ratio is right instead if, at half the speed, something shows an odd number of times a turn: what
   turns twice as fast could not do that.
+- What is smeared over a good part of a turn winds but once. Two arms are gone by then, and the bobbin's mark
+  looks like one arm: that is no flyer's for sure.
+- What changes slowly or goes by the clock may look as if it went with the wheel; it is held against both.
 - Two like arms look the same after half a turn, and seen aslant what winds twice round the axis may look as
   if it wound once about a place beside it. So of a ratio and its half only a clear lead counts, or that the
   overtone is stronger than what would be the arms' own order: then the arms go by the overtone.
@@ -25,7 +28,7 @@ from numpy.typing import NDArray
 
 from ..measured import NotMeasured
 from .like_arms import half_turns_differ, surrounds_axis
-from .orders import OrderSpectrum, order_spectrum, peaks
+from .orders import LOWEST, OrderSpectrum, order_spectrum, path_of, peaks
 from .phase import (
     RADII,
     PhaseCourse,
@@ -36,7 +39,7 @@ from .phase import (
     quick_look,
     sharpened,
 )
-from .polar import Cutout, TurningPlane, cut_out, without_orders
+from .polar import Cutout, TurningPlane, cut_out, without_orders, without_waves
 
 Floats = NDArray[np.float64]
 
@@ -48,6 +51,8 @@ BEATEN, BEATEN_ALIAS = 0.6, 0.45
 ODD_ABOVE_CHANCE, ODD_SHARE = 5.0, 0.04
 #: Most bands are not crossed (common practice, no source): turning against the wheel counts by this share.
 AGAINST_THE_WHEEL = 0.5
+#: A single arm that is not smeared winds more often than once, by more than so many times chance.
+NOT_SMEARED = 2.0
 #: Ratios above this are rare (common practice, no source), and twice a true ratio is often above it. A prior:
 #: they are held to be so many times less likely, and need so many times more to speak for them.
 RARE, RARER_TIMES = 20.0, 3.0
@@ -65,10 +70,25 @@ CLOSE = 0.4
 FOLLOWED = 4
 #: Orders of the wheel that a treadle and its footman show.
 WHEEL_ORDERS = 5
+#: Waves in time slower than this share of the lowest ratio's are no flyer's.
+SLOW_SHARE = 0.5
+#: What is left of a flyer when such waves are taken out of the pictures is still so many times chance.
+LEFT_ABOVE_CHANCE = 2.0
+#: What goes by the clock (a fan) shows so many times more against the clock than against the wheel.
+BY_CLOCK = 6.0
 #: What departs from a whole order of the wheel by less than so many turns over the clip keeps step with it.
 IN_STEP_TURNS = 0.1
 #: The patch is cut out with some room round it: the axis may lie off its middle.
 ROOM = 1.6
+NOTHING_TURNS = NotMeasured(
+    "Nothing outside the wheel turns at a fixed multiple of its speed.",
+    "Take the whole flyer into the picture, stick a short strip of light tape on one of its arms, "
+    "and film in more light.",
+)
+SMEARED = NotMeasured(
+    "What turns beside the wheel is so smeared that the flyer can't be told from the bobbin.",
+    "Film in much more light, or in slow motion, so that the arms are seen.",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +112,7 @@ def find_flyer(
     gray: NDArray[np.uint8],
     patches: list[TurningPlane],
     angles_rad: Floats,
+    times_s: Floats,
     angle_std_rad: float,
     squeeze: tuple[float, float] = (0.0, 0.0),
     spokes: tuple[int, ...] = (),
@@ -104,6 +125,8 @@ def find_flyer(
         Where something changes outside the wheel, the likeliest first.
     angles_rad : (n,) array
         The wheel's angle in every picture.
+    times_s : (n,) array
+        When each picture was taken.
     angle_std_rad : float
         Its standard uncertainty. It blurs high orders, so that a low alias may explain more than the truth.
     squeeze : tuple of float
@@ -113,19 +136,17 @@ def find_flyer(
     """
     looks = [_look(gray, replace(patch, squeeze=squeeze), angles_rad) for patch in patches]
     looks.sort(key=lambda look: -float(look.spectrum.power.max()))
-    undecided: FlyerFound | None = None
+    undecided: FlyerFound | NotMeasured = NOTHING_TURNS
     for look in looks:
         found = _decide(look, angles_rad, angle_std_rad, spokes)
-        if found is not None and len(found.candidates) == 1:
+        if isinstance(found, FlyerFound):
+            best = found.candidates[0]
+            found = NOTHING_TURNS if _goes_otherwise(look, best, angles_rad, times_s) else found
+        if isinstance(found, FlyerFound) and len(found.candidates) == 1:
             return found
-        undecided = undecided or found
-    if undecided is not None:
-        return undecided
-    return NotMeasured(
-        "Nothing outside the wheel turns at a fixed multiple of its speed.",
-        "Take the whole flyer into the picture, stick a short strip of light tape on one of its arms, "
-        "and film in more light.",
-    )
+        if undecided is NOTHING_TURNS or (found is not NOTHING_TURNS and undecided is SMEARED):
+            undecided = found
+    return undecided
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,22 +163,40 @@ def _look(gray: NDArray[np.uint8], patch: TurningPlane, angles_rad: Floats) -> _
     return _Look(cutout, patch, order_spectrum(flyer_rings(cutout, patch), angles_rad))
 
 
+def _goes_otherwise(look: _Look, best: Candidate, angles_rad: Floats, times_s: Floats) -> bool:
+    """Whether a candidate is better explained by what changes slowly, or by what goes by the clock.
+
+    What changes slowly (a person, a curtain, the light) is to an even row of pictures the same as what turns
+    as often as pictures are taken. And a fan may turn in any proportion to a wheel, though not for long.
+    """
+    course, way = best.course, float(path_of(angles_rad)[-1])
+    waves = np.arange(1, int(SLOW_SHARE * LOWEST * way / (2 * np.pi)) + 1)
+    steady = without_waves(look.cutout, np.outer(waves, 2 * np.pi * times_s / times_s[-1]))
+    left = explained_by(steady, course.plane, course.phase_rad).sum() / course.explained.sum()
+    if left * best.strength < LEFT_ABOVE_CHANCE:
+        return True
+    clock = order_spectrum(flyer_rings(steady, look.patch), way * times_s / times_s[-1])
+    away = np.abs(np.abs(look.spectrum.ratios) - abs(course.ratio))
+    here = look.spectrum.power[away <= max(SAME * abs(course.ratio), float(away.min()))]
+    return bool(clock.power.max() > BY_CLOCK * here.max())
+
+
 def _decide(
     look: _Look, angles_rad: Floats, angle_std_rad: float, spokes: tuple[int, ...]
-) -> FlyerFound | None:
-    """Candidates of one patch that stay, or None where nothing turns there beyond chance."""
+) -> FlyerFound | NotMeasured:
+    """Candidates of one patch that stay, or why there is none."""
     courses = _followed(look.cutout, look.patch, angles_rad, look.spectrum)
     if not courses:
-        return None
+        return NOTHING_TURNS
     chance = _chance(look.cutout, courses[0], angles_rad)
     if courses[0].explained.sum() < ABOVE_CHANCE * chance.sum():
-        return None
+        return NOTHING_TURNS
     unlike = half_turns_differ(look.cutout, courses[0].phase_rad)
     best = _whole_turns(courses, chance, unlike)
-    if best is None or _in_step(best.ratio, spokes, angles_rad):
-        return None
-    if abs(best.ratio) > RARE and best.explained.sum() < RARER_TIMES * ABOVE_CHANCE * chance.sum():
-        return None
+    if best is None or not _believable(best, chance, spokes, angles_rad):
+        return NOTHING_TURNS
+    if best.explained[1:].sum() < NOT_SMEARED * chance[1:].sum():
+        return SMEARED
     pictures_per_turn = len(angles_rad) * 2 * np.pi / float(np.sum(np.abs(np.diff(angles_rad))))
     judge = _Judge(look.cutout, best, chance, pictures_per_turn, angle_std_rad, unlike, tuple(courses))
     doubles = [c for c in courses if _same(c.ratio, 2 * best.ratio) and not judge.stays(c)]
@@ -177,6 +216,12 @@ def _decide(
     # The spectrum that is shown says nothing of the way round.
     power = np.maximum(look.spectrum.power[forward], look.spectrum.power[~forward][::-1])
     return FlyerFound(kept, look.spectrum.ratios[forward], power)
+
+
+def _believable(best: PhaseCourse, chance: Floats, spokes: tuple[int, ...], angles_rad: Floats) -> bool:
+    """Whether the best course is neither the spokes' nor too weak for so rare a ratio."""
+    rare = abs(best.ratio) > RARE and best.explained.sum() < RARER_TIMES * ABOVE_CHANCE * chance.sum()
+    return not rare and not _in_step(best.ratio, spokes, angles_rad)
 
 
 def _in_step(ratio: float, spokes: tuple[int, ...], angles_rad: Floats) -> bool:

@@ -152,8 +152,13 @@ def without_orders(cutout: Cutout, angles_rad: NDArray[np.float64], orders: int)
     Treadle, footman, shadows and the band's wobble go with the wheel's own orders. They are taken out of each
     pixel picture by picture, so their aliases go too.
     """
-    waves = [f(n * angles_rad) for n in range(1, orders + 1) for f in (np.cos, np.sin)]
-    base, _ = np.linalg.qr(np.stack([np.ones_like(angles_rad), *waves], axis=1))
+    return without_waves(cutout, np.outer(np.arange(1, orders + 1), angles_rad))
+
+
+def without_waves(cutout: Cutout, phases_rad: NDArray[np.float64]) -> Cutout:
+    """Take out of every pixel's course its mean and all waves of the phases (m, n)."""
+    waves = [f(phase) for phase in phases_rad for f in (np.cos, np.sin)]
+    base, _ = np.linalg.qr(np.stack([np.ones(cutout.pixels.shape[1]), *waves], axis=1))
     own = base.astype(np.float32)
     pixels = np.asarray(cutout.pixels - (cutout.pixels @ own) @ own.T, np.float32)
     return replace(cutout, pixels=pixels, taken_out=base)

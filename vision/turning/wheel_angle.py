@@ -8,12 +8,14 @@ Then the place of the axle, the tilt, the perspective and the camera's read-out 
 angles, and each picture is compared with the texture learnt from all.
 """
 
+import math
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
+from .each_picture import LOOKED_FOR_RAD, peak_of, refined, set_right
 from .joint_fit import CENTRE_AND_SQUEEZE, coherence, moved, settle, texture_of
 from .polar import Cutout, TurningPlane, angular_harmonics, levelled
 from .smoothing import local_fit, scatter_about_course
@@ -30,8 +32,6 @@ RESTLESSNESS = 6.0
 BINS, MANY_BINS, SHORT_GAP_S = 512, 1024, 1 / 45
 #: Memory of the running texture, in pictures; so many in a row that fit it well are surely right.
 MEMORY, SURE_PICTURES = 60.0, 15
-#: How far to either side of where it is expected the angle of a picture is looked for.
-LOOKED_FOR_RAD = np.pi / 36
 #: Rings that take part, as shares of the radius: near the axle a small shift is a large angle.
 RADII = np.linspace(0.4, 1.02, 18)
 #: Angular harmonics in which the wheel is followed.
@@ -42,6 +42,12 @@ FEW = 20
 FIRST_FIT, FULL_FIT = (6, 10, 16, 20, 20), (10, 16, 28, 40, 40, 40)
 #: Centres that are tried round the first guess, in radii, until the wheel turns clearly about one.
 STAR = ((0.0, 0.0), (0.08, 0.0), (-0.08, 0.0), (0.0, 0.08), (0.0, -0.08))
+#: Those that are tried where other things move in the picture too, so that the first guess is a poor one.
+WIDE_STAR = tuple(
+    (round(reach * math.cos(turn), 3), round(reach * math.sin(turn), 3))
+    for reach, points in ((0.0, 1), (0.2, 6), (0.4, 6))
+    for turn in (2 * math.pi * i / points for i in range(points))
+)
 #: So much coherence after the first fit ends the search for a better centre.
 CLEARLY = 0.3
 #: The speed is taken from the angles over so many seconds to each side.
@@ -59,6 +65,10 @@ ABOVE_BESIDE, BESIDE = 4.0, 3
 #: chance brings out less than one, for their powers are spread like a chi-square of two degrees of freedom
 #: or more.
 OUT_OF_CHANCE = 4.0
+#: Courses at which nothing turns, as multiples of the one that was found. What only changes slowly (a hand, a
+#: curtain, the light) is explained by them nearly as well.
+#: None is a whole number away from 1, for like spokes allow such speeds too.
+ELSEWHERE = (-1.31, -0.83, -0.57, 0.43, 1.61)
 #: A wheel shows at least this share of its texture an odd number of times round.
 LEAST_ODD_SHARE = 0.05
 #: Pictures that are used to place the axle: about ten turns say enough.
@@ -79,8 +89,9 @@ class AngleCourse:
         Scatter of the angle about its smooth course.
     misplaced_std_rad : float
         Standard uncertainty of an angle that a misplaced plane leaves.
-    standing_out : int
-        Angular harmonics of which this turning explains more than chance would.
+    times_elsewhere : float
+        How many times as much this turning explains as other courses at which nothing turns: backwards,
+        slower, faster.
     telling_share : float or None
         Of the harmonics that another reading of the spokes would not explain, the share that stands out; None
         where no other reading is a speed at which a wheel turns.
@@ -94,13 +105,17 @@ class AngleCourse:
     rival_coherence: float
     rms_rad: float = float("nan")
     misplaced_std_rad: float = float("nan")
-    standing_out: int = 0
+    times_elsewhere: float = 0.0
     telling_share: float | None = None
     spokes: tuple[int, ...] = ()
 
 
 def settle_wheel(
-    cutout: Cutout, plane: TurningPlane, times_s: Angles, rows_across: bool = False
+    cutout: Cutout,
+    plane: TurningPlane,
+    times_s: Angles,
+    rows_across: bool = False,
+    star: tuple[tuple[float, float], ...] = STAR,
 ) -> tuple[TurningPlane, AngleCourse]:
     """Place the axle and all else that the picture tells of the plane, and follow the wheel.
 
@@ -110,11 +125,13 @@ def settle_wheel(
         First guess: centre within about a tenth of the radius, no tilt.
     rows_across : bool
         Whether the camera reads out from side to side of the upright picture, not from top to bottom.
+    star : tuple of tuple of float
+        Where the centre may be instead, in radii from the first guess.
     """
     first = (len(times_s) - min(len(times_s), ENOUGH_PICTURES)) // 2
     some = slice(first, first + ENOUGH_PICTURES)
     part = replace(cutout, pixels=np.ascontiguousarray(cutout.pixels[:, some]))
-    plane, angles = _placed(part, plane, times_s[some])
+    plane, angles = _placed(part, plane, times_s[some], star)
     free = (*CENTRE_AND_SQUEEZE, 4, 5, 6 if rows_across else 7)
     speeds = local_fit(times_s[some], angles, SPEED_S)[1]
     plane, angles = settle(part, plane, angles, RADII, FULL_FIT, free=free, speeds_rad_s=speeds)
@@ -134,10 +151,12 @@ def _spokes(cutout: Cutout, plane: TurningPlane, angles: Angles) -> tuple[int, .
     return tuple(int(k) + 1 for k in np.flatnonzero(power > ABOVE_BESIDE * np.median(beside, axis=1)))
 
 
-def _placed(cutout: Cutout, plane: TurningPlane, times_s: Angles) -> tuple[TurningPlane, Angles]:
+def _placed(
+    cutout: Cutout, plane: TurningPlane, times_s: Angles, star: tuple[tuple[float, float], ...]
+) -> tuple[TurningPlane, Angles]:
     """Find the first centre of the star about which the wheel turns clearly, or the best; fitted coarsely."""
     best: tuple[float, TurningPlane, Angles] | None = None
-    for shift in STAR:
+    for shift in star:
         start = moved(plane, np.array(shift))
         first = follow_wheel(_rings(cutout, start)[:, :, :FEW], times_s)
         start, angles = settle(cutout, start, first.angles_rad, RADII, FIRST_FIT)
@@ -203,7 +222,7 @@ def _rivals(rings: Harmonics, angles: Angles, best: tuple[float, Angles]) -> boo
 
 
 def _course(rings: Harmonics, angles: Angles, rival_coherence: float) -> AngleCourse:
-    angles = _refine(rings, angles)
+    angles = refined(rings, angles)
     return AngleCourse(angles - angles[0], coherence(rings, angles), rival_coherence)
 
 
@@ -218,18 +237,24 @@ def _follow(cutout: Cutout, plane: TurningPlane, times_s: Angles, known: Angles 
     courses = [afresh, _course(rings, other, afresh.rival_coherence)]
     best = max(courses, key=lambda c: c.coherence)
     rings = _rings(cutout, plane, local_fit(times_s, best.angles_rad, SPEED_S)[1])
-    course = _course(rings, best.angles_rad, best.rival_coherence)
-    standing_out, telling_share = _told_apart(rings, course.angles_rad, times_s)
+    course = _course(rings, set_right(rings, best.angles_rad), best.rival_coherence)
+    telling_share = _telling_share(rings, course.angles_rad, times_s)
     return replace(
         course,
         misplaced_std_rad=_misplaced_std_rad(rings, course.angles_rad),
-        standing_out=standing_out,
+        times_elsewhere=_times_elsewhere(rings, course.angles_rad),
         telling_share=telling_share,
     )
 
 
-def _told_apart(rings: Harmonics, angles: Angles, times_s: Angles) -> tuple[int, float | None]:
-    """Count the harmonics that stand out; give the share of those that tell this reading from others.
+def _times_elsewhere(rings: Harmonics, angles: Angles) -> float:
+    """How many times as much a course explains as the best of those at which nothing turns."""
+    elsewhere = max(coherence(rings, share * angles) for share in ELSEWHERE)
+    return coherence(rings, angles) / (elsewhere + 1e-12)
+
+
+def _telling_share(rings: Harmonics, angles: Angles, times_s: Angles) -> float | None:
+    """Of the harmonics that tell this reading of the spokes from others, the share that stands out.
 
     What repeats s times round is explained as well by a turning that is 1/s turn faster a picture: such
     spokes leave open which it is, however clear they are, unless that would be too fast for a wheel. About a
@@ -242,10 +267,10 @@ def _told_apart(rings: Harmonics, angles: Angles, times_s: Angles) -> tuple[int,
     speed = float(np.median(np.abs(np.diff(angles) / np.diff(times_s))))
     apart = 2 * np.pi / alike / float(np.median(np.diff(times_s)))
     if abs(speed - apart) > FASTEST_RAD_S:
-        return int(out.sum()), None
+        return None
     order = np.arange(1, len(out) + 1)
     beside = np.abs(order - alike * np.maximum(np.round(order / alike), 1))
-    return int(out.sum()), float(out[beside >= min(ASIDE, (alike + 1) // 2)].mean()) if alike > 1 else 1.0
+    return float(out[beside >= min(ASIDE, (alike + 1) // 2)].mean()) if alike > 1 else 1.0
 
 
 def _misplaced_std_rad(rings: Harmonics, angles: Angles) -> float:
@@ -255,7 +280,7 @@ def _misplaced_std_rad(rings: Harmonics, angles: Angles) -> float:
     outer rings are read by themselves: by how much they differ shows how wrong both may be.
     """
     middle = len(RADII) // 2
-    inner, outer = (_refine(part, angles, rounds=2) for part in (rings[:, :middle], rings[:, middle:]))
+    inner, outer = (refined(part, angles, rounds=2) for part in (rings[:, :middle], rings[:, middle:]))
     return float(np.std(inner - outer))
 
 
@@ -355,35 +380,9 @@ def _follow_from(rings: Harmonics, steps: Angles, texture: Harmonics, begin: Ang
     for t in range(1, len(rings)):
         guess = angles[:, t - 1] + steps[:, t - 1] + drift
         cross = np.einsum("rk,brk->bk", rings[t], texture) * np.exp(1j * guess[:, None] * k)
-        offset = _peak(np.real(cross.astype(np.complex64) @ turn), offsets)
+        offset = peak_of(np.real(cross.astype(np.complex64) @ turn), offsets)
         angles[:, t] = guess + offset
         drift += 0.1 * (offset - drift)
         back = np.exp(-1j * angles[:, t, None] * k).astype(np.complex64)
         texture += (np.conj(rings[t]) * back[:, None, :] - texture) / min(t + seen, MEMORY)
     return angles
-
-
-def _refine(rings: Harmonics, angles: Angles, rounds: int = 3) -> Angles:
-    """Compare every picture with the texture learnt from the whole clip, until it settles."""
-    k = np.arange(1, rings.shape[2] + 1)
-    offsets = np.linspace(-1, 1, 61) * LOOKED_FOR_RAD
-    turn = np.exp(1j * np.outer(k, offsets)).astype(np.complex64)
-    for _ in range(rounds):
-        texture = texture_of(rings, angles)
-        weight = np.abs(texture) ** 2
-        weight = weight / (weight + np.median(weight) + 1e-12)
-        wanted = np.asarray(np.conj(texture) * weight, np.complex64)
-        cross = np.sum(rings * wanted, axis=1) * np.exp(1j * np.outer(angles, k)).astype(np.complex64)
-        angles = angles + _peak(np.real(cross @ turn), offsets)
-    return angles
-
-
-def _peak(curves: NDArray[np.float32], at: Angles) -> Angles:
-    """Places of the highest points of evenly sampled curves (n, m), between samples by a parabola."""
-    top = np.argmax(curves, axis=1)
-    inner = np.clip(top, 1, curves.shape[1] - 2)
-    rows = np.arange(len(curves))
-    left, mid, right = (curves[rows, inner + i].astype(np.float64) for i in (-1, 0, 1))
-    bend = left - 2 * mid + right
-    shift = np.where(bend < 0, 0.5 * (left - right) / np.where(bend < 0, bend, 1.0), 0.0)
-    return np.asarray(np.where(top == inner, at[inner] + shift * (at[1] - at[0]), at[top]))

@@ -1,0 +1,71 @@
+"""What is said of clips in which no wheel can be told: each time what was wrong, and how to film again."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+from tests.vision.drawn_clips import DrawnClip, write_clip
+
+from whirlwise.vision.clip import measure_clip
+from whirlwise.vision.clip_reading import ClipReading
+from whirlwise.vision.measured import NotMeasured
+
+DRAWN = DrawnClip(
+    size_px=(224, 128),
+    frames=80,
+    hub_px=(144.0, 66.0),
+    radius_px=50.0,
+    flyer_px=(48.0, 50.0),
+    flyer_radius_px=23.0,
+)
+
+
+def reading_of(drawn: DrawnClip, path: Path, pictures: NDArray[np.uint8] | None = None) -> ClipReading:
+    shown = drawn.pictures() if pictures is None else pictures
+    return measure_clip(write_clip(path / "clip.mp4", shown, per_s=drawn.per_s))
+
+
+def said(drawn: DrawnClip, path: Path, pictures: NDArray[np.uint8] | None = None) -> str:
+    reading = reading_of(drawn, path, pictures)
+    assert isinstance(reading.wheel, NotMeasured)
+    assert reading.flyer == reading.rhythm == reading.sound == reading.ratio == reading.wheel
+    return str(reading.wheel)
+
+
+@pytest.mark.parametrize("pictures", [2, 3, 7])
+def test_a_handful_of_pictures(pictures: int, tmp_path: Path) -> None:
+    assert said(replace(DRAWN, frames=pictures), tmp_path) == (
+        f"The clip holds only {pictures} pictures, too few to show a turn of the wheel. "
+        "Film ten turns; that takes ten seconds or more."
+    )
+
+
+def test_a_wheel_at_rest(tmp_path: Path) -> None:
+    still = DRAWN.pictures(lambda t_s: 0 * t_s)
+    assert said(DRAWN, tmp_path, still) == "Nothing moves in this clip. Film the wheel while it turns."
+
+
+def test_too_few_pictures_a_second(tmp_path: Path) -> None:
+    assert said(replace(DRAWN, per_s=4, turns_per_s=1.7), tmp_path) == (
+        "Only 4 pictures a second were taken, so the wheel turns too far from one to the next to be "
+        "followed. Film at 24 pictures a second or more, in good light: in the dark some cameras take fewer."
+    )
+
+
+def test_a_wheel_that_hardly_shows(tmp_path: Path) -> None:
+    assert said(replace(DRAWN, hub_px=(240.0, 66.0), flyer=False, frames=120), tmp_path) == (
+        "What turns lies partly outside the picture, and too little of it is seen to be followed. "
+        "Take the whole wheel into the picture, with its axle."
+    )
+
+
+def test_a_flyer_beside_a_wheel_that_makes_no_whole_turn(tmp_path: Path) -> None:
+    """The flyer makes several turns, and is not to be taken for the wheel."""
+    drawn = replace(DRAWN, turns_per_s=0.2)
+    turned = np.ptp(drawn.wheel_rad(drawn.times_s())) / (2 * np.pi)
+    assert 0.25 < turned < 1 < turned * drawn.ratio
+    assert said(drawn, tmp_path) == (
+        "The wheel makes less than one turn in this clip. Film ten turns; that takes ten seconds or more."
+    )

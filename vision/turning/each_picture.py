@@ -1,0 +1,77 @@
+"""Each picture of a wheel held against the texture that is learnt from the whole clip."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .joint_fit import coherence, texture_of
+
+Harmonics = NDArray[np.complex64]
+Angles = NDArray[np.float64]
+
+#: How far to either side of where it is expected the angle of a picture is looked for.
+LOOKED_FOR_RAD = np.pi / 36
+#: A course may have slipped off by a spoke on its way: bins of the circle in which it is looked for, how many
+#: of them it slips at most from one picture to the next, and how likely that is (standard deviation, bins).
+SLIP_BINS, SLIPS_MOST, SLIPS_USUALLY = 256, 4, 3.0
+#: What a picture that fits the texture wholly weighs against a slip, in the logarithm of likelihoods.
+GAIN = 20.0
+
+
+def refined(rings: Harmonics, angles: Angles, rounds: int = 3) -> Angles:
+    """Compare every picture with the texture learnt from the whole clip, until it settles."""
+    k = np.arange(1, rings.shape[2] + 1)
+    offsets = np.linspace(-1, 1, 61) * LOOKED_FOR_RAD
+    turn = np.exp(1j * np.outer(k, offsets)).astype(np.complex64)
+    for _ in range(rounds):
+        texture = texture_of(rings, angles)
+        weight = np.abs(texture) ** 2
+        weight = weight / (weight + np.median(weight) + 1e-12)
+        wanted = np.asarray(np.conj(texture) * weight, np.complex64)
+        cross = np.sum(rings * wanted, axis=1) * np.exp(1j * np.outer(angles, k)).astype(np.complex64)
+        angles = angles + peak_of(np.real(cross @ turn), offsets)
+    return angles
+
+
+def set_right(rings: Harmonics, angles: Angles) -> Angles:
+    """Look for every picture all round the circle; what slipped off by a spoke on its way comes back.
+
+    The texture is learnt from the whole clip, most of which is right. The path of the slip is the likeliest
+    one (Viterbi); where nothing slipped it stays at naught, and the course as it is.
+    """
+    texture = texture_of(rings, angles)
+    k = np.arange(1, rings.shape[2] + 1)
+    turned = np.exp(1j * np.outer(angles, k))
+    spectrum = np.zeros((len(rings), SLIP_BINS // 2 + 1), np.complex128)
+    spectrum[:, k] = np.einsum("trk,rk->tk", rings, np.conj(texture)) * turned
+    level = np.linalg.norm(rings.reshape(len(rings), -1), axis=1) * np.linalg.norm(texture)
+    fit = np.fft.irfft(spectrum, n=SLIP_BINS, axis=1) * SLIP_BINS / 2 / (level[:, None] + 1e-9)
+    again = refined(rings, angles + _likeliest_slip(GAIN * fit) * (2 * np.pi / SLIP_BINS))
+    return again if coherence(rings, again) > coherence(rings, refined(rings, angles)) else angles
+
+
+def _likeliest_slip(gain: Angles) -> NDArray[np.int_]:
+    """(n,) bins by which a course has slipped off in each picture, from what each bin gains (n, bins)."""
+    moves = np.arange(-SLIPS_MOST, SLIPS_MOST + 1)
+    cost = 0.5 * (moves / SLIPS_USUALLY) ** 2
+    best, back = gain[0], []
+    for row in gain[1:]:
+        offers = np.stack([np.roll(best, move) for move in moves]) - cost[:, None]
+        back.append(offers.argmax(axis=0))
+        best = offers.max(axis=0) + row
+    at = int(best.argmax())
+    slips = [0]
+    for choice in reversed(back):
+        slips.append(slips[-1] - int(moves[choice[at]]))
+        at = (at - int(moves[choice[at]])) % SLIP_BINS
+    return np.array(slips[::-1])
+
+
+def peak_of(curves: NDArray[np.float32], at: Angles) -> Angles:
+    """Places of the highest points of evenly sampled curves (n, m), between samples by a parabola."""
+    top = np.argmax(curves, axis=1)
+    inner = np.clip(top, 1, curves.shape[1] - 2)
+    rows = np.arange(len(curves))
+    left, mid, right = (curves[rows, inner + i].astype(np.float64) for i in (-1, 0, 1))
+    bend = left - 2 * mid + right
+    shift = np.where(bend < 0, 0.5 * (left - right) / np.where(bend < 0, bend, 1.0), 0.0)
+    return np.asarray(np.where(top == inner, at[inner] + shift * (at[1] - at[0]), at[top]))
