@@ -40,8 +40,6 @@ from .wheel_scene import (
 RIM_CORRELATION, LEAST_RIM_SCATTER_PX = 1.3, 0.4
 CORD_CORRELATION, LEAST_CORD_SCATTER_PX = 1.5, 0.35
 PART_CORRELATION, LEAST_PART_SCATTER_PX = 1.5, 0.2
-#: Where one cord hides part of another, the profiles are believed so much less.
-PAIR_DOUBT = 2.0
 #: Without a click: the spindle lies nearer to the runs' meeting than the place where a cord was last seen, by
 #: this share of the way, with that doubt.
 VANISHING_SHARE, VANISHING_DOUBT = 0.7, 0.4
@@ -280,11 +278,11 @@ def _loop_terms(
     """Unknowns of one loop, and its two runs as they were seen."""
     unknowns = list(loop_unknowns(name, whirl_radius_mm, loop.side))
     runs: list[Observation] = []
-    share, doubted = (NEAR_SHIFT_SHARE, PAIR_DOUBT) if len(band.loops) > 1 else (CORD_SHIFT_SHARE, 1.0)
+    share = NEAR_SHIFT_SHARE if len(band.loops) > 1 else CORD_SHIFT_SHARE
     kind = SlantingRunSeen if loop.side else RunSeen
     for k, (run, cord) in enumerate(zip(band.pair.runs, loop.cords, strict=True)):
         shift = f"{name}_cord{k}_shift"
-        unknowns.append(cord_unknown(shift, band.thickness_mm, share, doubted * cord.doubt_px / px_per_mm))
+        unknowns.append(cord_unknown(shift, band.thickness_mm, share, cord.doubt_px / px_per_mm))
         deviation_px = CORD_CORRELATION * max(cord.scatter_px, LEAST_CORD_SCATTER_PX)
         # A run's side is told in the picture, whose y points down; the plane's points up.
         runs.append(kind(cord.points_px, deviation_px, -run.side, name, shift))
