@@ -99,7 +99,8 @@ def find_wheel(
     found = _followed(frames, seen, hub_px)
     turning = [w for w in found if _turns(w.course)]
     if _only_begun(found, turning):
-        return LESS_THAN_A_TURN
+        # Turning far from picture to picture, spokes may seem to creep.
+        return _too_few_a_second(frames) or LESS_THAN_A_TURN
     turning = turning or _looked_for_again(frames, found)
     # A flyer may turn more clearly than the wheel, but it is smaller.
     enough = min(CLEAR_COHERENCE, max((w.course.coherence for w in turning), default=0.0) / 2)
@@ -182,21 +183,27 @@ def _why_none(
     frames: ClipFrames, seen: Activity, found: list[FoundWheel], turning: list[FoundWheel]
 ) -> NotMeasured:
     """Say what was wrong with a clip in which no wheel was found: the first of these that holds."""
-    per_s = (len(frames.gray) - 1) / frames.stored_s
     if mean_light(frames.gray) < DARK:
         return TOO_DARK
     if stands_still(seen):
         return NOTHING_MOVES
-    if per_s < FEWEST_PER_S:
-        return NotMeasured(
-            f"Only {per_s:.3g} pictures a second were taken, so the wheel turns too far from one to the next "
-            "to be followed.",
-            "Film at 24 pictures a second or more, in good light: in the dark some cameras take fewer.",
-        )
+    if too_few := _too_few_a_second(frames):
+        return too_few
     somehow = [w for w in found if w.course.times_elsewhere > TURNS_SOMEHOW]
     if any(_share_in_picture(w.plane, frames.gray.shape) < LEAST_IN_PICTURE for w in somehow):
         return NOT_WHOLE
     return SPOKES_ALIKE if turning else NOT_FOLLOWED
+
+
+def _too_few_a_second(frames: ClipFrames) -> NotMeasured | None:
+    per_s = (len(frames.gray) - 1) / frames.stored_s
+    if per_s >= FEWEST_PER_S:
+        return None
+    return NotMeasured(
+        f"Only {per_s:.3g} pictures a second were taken, so the wheel turns too far from one to the next "
+        "to be followed.",
+        "Film at 24 pictures a second or more, in good light: in the dark some cameras take fewer.",
+    )
 
 
 def _share_in_picture(plane: TurningPlane, shape: tuple[int, ...]) -> float:
