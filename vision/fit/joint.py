@@ -81,21 +81,11 @@ def fit_jointly(table: UnknownTable, observations: Sequence[Observation]) -> Fit
     -----
     JCGM 101 (Monte Carlo) is the check on the linearisation, in the tests.
     """
-
-    def misfits(vector: NDArray[np.float64]) -> NDArray[np.float64]:
-        scene = Scene(table.values(vector))
-        seen = [_tempered(observation.residuals(scene)) for observation in observations]
-        return np.concatenate([*seen, table.prior_residuals(vector)])
-
-    def slopes(vector: NDArray[np.float64]) -> NDArray[np.float64]:
-        scene = Scene(table.values(vector))
-        seen = [_tempered_slopes(observation, scene, table, vector) for observation in observations]
-        return np.concatenate([*seen, table.prior_slopes])
-
+    tried = _Tried(table, observations)
     found = least_squares(
-        misfits,
+        tried.misfits,
         table.start,
-        slopes,
+        tried.slopes,
         x_scale=table.scale,
         method="lm",
         ftol=TOLERANCE,
@@ -113,25 +103,70 @@ def fit_jointly(table: UnknownTable, observations: Sequence[Observation]) -> Fit
     return Fit(table.values(found.x), covariance, float(found.cost), chi_square, strain)
 
 
-def _tempered_slopes(
-    observation: Observation, scene: Scene, table: UnknownTable, vector: NDArray[np.float64]
-) -> NDArray[np.float64]:
-    """How an observation's tempered misfits grow with each unknown, (n, unknowns)."""
-    misfit = observation.residuals(scene)
-    jacobian = np.zeros((len(misfit), len(vector)))
-    if isinstance(observation, Sloped):
-        for name, slope in observation.slopes(scene).items():
-            jacobian[:, table.place[name]] = slope
-    else:
-        for k, step in enumerate(TRIAL_STEP * table.scale):
+class _Tried:
+    """Misfits and slopes at the vectors that the search tries.
+
+    Slopes are asked for where misfits were asked for last, so these are kept.
+    """
+
+    def __init__(self, table: UnknownTable, observations: Sequence[Observation]) -> None:
+        self._table, self._observations = table, observations
+        self._slopes = [
+            observation.slopes if isinstance(observation, Sloped) else None for observation in observations
+        ]
+        self._vector: NDArray[np.float64] | None = None
+        self._scene = Scene({})
+        self._residuals: list[NDArray[np.float64]] = []
+
+    def misfits(self, vector: NDArray[np.float64]) -> NDArray[np.float64]:
+        """What is seen, tempered, and then how far the priors are stretched."""
+        self._at(vector)
+        seen = [_tempered(misfit) for misfit in self._residuals]
+        return np.concatenate([*seen, self._table.prior_residuals(vector)])
+
+    def slopes(self, vector: NDArray[np.float64]) -> NDArray[np.float64]:
+        """How all misfits grow with each unknown, (misfits, unknowns)."""
+        self._at(vector)
+        seen = sum(map(len, self._residuals))
+        jacobian = np.zeros((seen + len(self._table.prior_slopes), len(vector)))
+        jacobian[seen:] = self._table.prior_slopes
+        first = 0
+        for k, misfit in enumerate(self._residuals):
+            part = jacobian[first : first + len(misfit)]
+            self._fill_in(part, k, vector)
+            part *= _tempering(misfit)[:, None]
+            first += len(misfit)
+        return jacobian
+
+    def _at(self, vector: NDArray[np.float64]) -> None:
+        if self._vector is None or not np.array_equal(vector, self._vector):
+            self._vector = vector.copy()
+            self._scene = Scene(self._table.values(vector))
+            self._residuals = [observation.residuals(self._scene) for observation in self._observations]
+
+    def _fill_in(self, jacobian: NDArray[np.float64], k: int, vector: NDArray[np.float64]) -> None:
+        """Put the slopes of the misfits of observation k into their rows (n, unknowns), still 0."""
+        table, observation, slopes = self._table, self._observations[k], self._slopes[k]
+        if slopes is not None:
+            for name, slope in slopes(self._scene).items():
+                jacobian[:, table.place[name]] = slope
+            return
+        for unknown, step in enumerate(TRIAL_STEP * table.scale):
             aside = np.array(vector)
-            aside[k] += step
-            jacobian[:, k] = (observation.residuals(Scene(table.values(aside))) - misfit) / step
-    # With u = misfit^2 / limit^2 and w = sqrt(1 + u), the tempered misfit is misfit sqrt(2 / (w + 1)), and
-    # its derivative that factor times 1 - u / (2 w (w + 1)).
+            aside[unknown] += step
+            moved = observation.residuals(Scene(table.values(aside)))
+            jacobian[:, unknown] = (moved - self._residuals[k]) / step
+
+
+def _tempering(misfit: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Derivative (n,) of tempered misfits.
+
+    With u = misfit^2 / limit^2 and w = sqrt(1 + u), the tempered misfit is misfit sqrt(2 / (w + 1)), and its
+    derivative that factor times 1 - u / (2 w (w + 1)).
+    """
     squared = (misfit / STRAY_BEYOND) ** 2
     root = np.sqrt(1 + squared)
-    return np.asarray(jacobian * (np.sqrt(2 / (root + 1)) * (1 - squared / (2 * root * (root + 1))))[:, None])
+    return np.asarray(np.sqrt(2 / (root + 1)) * (1 - squared / (2 * root * (root + 1))))
 
 
 def _tempered(misfit: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -47,7 +47,8 @@ def _chained(
     unknowns other than those that move the point, ``height`` the name of the plane's height.
     """
     weight = seen.px_per_mm / deviation_px
-    by_pose = np.einsum("np,npk->nk", across, seen.moves_mm) + misfit_mm[:, None] * seen.grows
+    by_pose = across[:, :1] * seen.moves_mm[:, 0] + across[:, 1:] * seen.moves_mm[:, 1]
+    by_pose += misfit_mm[:, None] * seen.grows
     by_pose *= weight[:, None]
     slopes = {name: by_pose[:, k] for k, name in enumerate(POSE)}
     slopes |= {name: slope * weight for name, slope in own.items()}

@@ -47,14 +47,14 @@ def plane_points(scene: Scene, points_px: Points, height_mm: float | Numbers) ->
     """Carry pixels (n, 2) into the plane at a height, or each to its own height, with all derivatives."""
     plane = scene.plane
     rays, bends = _rays(plane.camera, points_px)
-    directions = np.column_stack([rays, np.ones(len(rays))]) @ plane.axes
+    directions = rays @ plane.axes[:2] + plane.axes[2]
     reach_mm = (height_mm - plane.camera_height_mm) / directions[:, 2]
     points = reach_mm[:, None] * directions[:, :2] - plane.origin_mm @ plane.axes[:, :2]
     # Along its ray a point shifts by so much in the plane for a millimetre of height.
     shift = directions[:, :2] / directions[:, 2:]
     moves = np.empty((len(rays), 2, len(POSE) + 1))
     with_ray = plane.axes[:2, :2] - shift[:, None, :] * plane.axes[:2, 2:]
-    moves[:, :, LENS] = np.einsum("n,nrp,nrk->npk", reach_mm, with_ray, bends)
+    moves[:, :, LENS] = reach_mm[:, None, None] * (with_ray.transpose(0, 2, 1) @ bends)
     origin_moves = _origin_moves(scene) @ plane.axes
     moves[:, :, ORIGIN] = shift[:, :, None] * origin_moves[:, 2] - origin_moves[:, :2].T
     turns = plane.axes.T @ _turns((scene.values["tilt_x"], scene.values["tilt_y"]))
@@ -73,14 +73,14 @@ def _rays(camera: Camera, points_px: Points) -> tuple[Points, Numbers]:
     (Sherman and Morrison), as it is a multiple of 1 and a product r r^T.
     """
     rays = camera.rays_from_pixels(points_px)
-    square = np.sum(rays**2, axis=1)
+    square = rays[:, 0] ** 2 + rays[:, 1] ** 2
     stretch = 1 + camera.k1 * square
     causes = np.zeros((len(rays), 2, 4))
     causes[:, :, 0] = -(points_px - np.asarray(camera.centre_px)) / camera.focal_px
     causes[:, 0, 1] = causes[:, 1, 2] = -1 / camera.focal_px
     causes[:, :, 3] = -rays * square[:, None]
     inwards = 2 * camera.k1 / (stretch + 2 * camera.k1 * square)
-    along = np.einsum("nr,nrk->nk", rays, causes)
+    along = rays[:, :1] * causes[:, 0] + rays[:, 1:] * causes[:, 1]
     bends = causes - (inwards[:, None] * rays)[:, :, None] * along[:, None, :]
     return rays, bends / stretch[:, None, None]
 
@@ -120,8 +120,9 @@ def _depths(
     """Depth (n,) along the optical axis of points of the band plane, and how it grows (n, 10)."""
     sight = plane.axes[2]
     depth_mm = plane.origin_mm[2] + points_mm @ sight[:2]
-    deepens = np.einsum("npk,p->nk", moves_mm, sight[:2])
+    deepens = sight[0] * moves_mm[:, 0] + sight[1] * moves_mm[:, 1]
     deepens[:, 6] += plane.origin_mm[2]
-    flat = np.column_stack([points_mm, np.zeros(len(points_mm))])
-    deepens[:, TILT] += np.cross(turns.T[None], flat[:, None]) @ sight
+    # A turn t moves the point p by t x p, and s (t x p) = p (s x t).
+    x, y, z = sight
+    deepens[:, TILT] += points_mm @ (np.array([[0.0, -z, y], [z, 0.0, -x]]) @ turns)
     return depth_mm, deepens

@@ -32,13 +32,16 @@ class Camera:
     def rays_from_pixels(self, points_px: Points) -> Points:
         """Directions (n, 2) as (x/z, y/z) in the camera frame of pixels (n, 2)."""
         distorted = (points_px - np.asarray(self.centre_px)) / self.focal_px
-        rays = distorted
-        if self.k1:
-            for _ in range(UNDISTORTION_STEPS):
-                rays = distorted / (1 + self.k1 * np.sum(rays**2, axis=-1, keepdims=True))
-        return np.asarray(rays)
+        if not self.k1:
+            return np.asarray(distorted)
+        # A ray is the distorted one, shrunk: its square is shrunk by the shrinking's square.
+        square = distorted[..., 0] ** 2 + distorted[..., 1] ** 2
+        shrunk = np.ones_like(square)
+        for _ in range(UNDISTORTION_STEPS):
+            shrunk = 1 / (1 + self.k1 * square * shrunk**2)
+        return np.asarray(distorted * shrunk[..., None])
 
     def pixels_from_rays(self, rays: Points) -> Points:
         """Pixels (n, 2) in which directions (n, 2) are seen."""
-        bent = rays * (1 + self.k1 * np.sum(rays**2, axis=-1, keepdims=True))
+        bent = rays * (1 + self.k1 * (rays[..., :1] ** 2 + rays[..., 1:] ** 2))
         return np.asarray(bent * self.focal_px + np.asarray(self.centre_px))

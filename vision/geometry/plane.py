@@ -9,12 +9,31 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.spatial.transform import Rotation
 
 from .camera import Camera, Points
 
 #: Columns are the axes of an untilted band plane in the camera frame: x right, y up, z to the camera.
 FACING_CAMERA = np.diag([1.0, -1.0, -1.0])
+#: Below this angle (rad) sine and cosine are cut after their first terms.
+NO_TURN_RAD = 1e-6
+
+
+def tilted(tilts_rad: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Rotations (n, 3, 3) by tilts (n, 2) about the picture's x and y axes.
+
+    Source: the formula of Rodrigues, about an axis that lies in the picture.
+    """
+    x, y = tilts_rad.T
+    square = x * x + y * y
+    angle = np.sqrt(np.maximum(square, NO_TURN_RAD**2))
+    sine, rest = np.sin(angle) / angle, 2 * (np.sin(0.5 * angle) / angle) ** 2
+    turned = np.empty((len(tilts_rad), 3, 3))
+    turned[:, 0, 0], turned[:, 1, 1] = 1 - rest * y * y, 1 - rest * x * x
+    turned[:, 0, 1] = turned[:, 1, 0] = rest * x * y
+    turned[:, 0, 2], turned[:, 2, 0] = sine * y, -sine * y
+    turned[:, 1, 2], turned[:, 2, 1] = -sine * x, sine * x
+    turned[:, 2, 2] = 1 - rest * square
+    return turned
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,8 +58,8 @@ class BandPlane:
         cls, camera: Camera, tilt_rad: tuple[float, float], hub_ray: tuple[float, float], depth_mm: float
     ) -> "BandPlane":
         """Plane tilted about the picture's x and y axes, its origin on a ray at a depth along z."""
-        turned = Rotation.from_rotvec([tilt_rad[0], tilt_rad[1], 0.0]).as_matrix()
-        return cls(camera, turned @ FACING_CAMERA, depth_mm * np.array([hub_ray[0], hub_ray[1], 1.0]))
+        axes = tilted(np.array([tilt_rad]))[0] @ FACING_CAMERA
+        return cls(camera, axes, depth_mm * np.array([hub_ray[0], hub_ray[1], 1.0]))
 
     @property
     def camera_foot_mm(self) -> NDArray[np.float64]:
@@ -63,9 +82,10 @@ class BandPlane:
         Each pixel may have a plane of its own: heights (n,).
         """
         rays = self.camera.rays_from_pixels(np.asarray(points_px, dtype=float))
-        directions = np.column_stack([rays, np.ones(len(rays))])
-        reach_mm = (height_mm - self.camera_height_mm) / (directions @ self.axes[:, 2])
-        return np.asarray((directions * reach_mm[:, None] - self.origin_mm) @ self.axes[:, :2])
+        # A ray's third component is 1.
+        reach_mm = (height_mm - self.camera_height_mm) / (rays @ self.axes[:2, 2] + self.axes[2, 2])
+        along = rays @ self.axes[:2, :2] + self.axes[2, :2]
+        return np.asarray(along * reach_mm[:, None] - self.origin_mm @ self.axes[:, :2])
 
     def pixels_from_plane(self, points_mm: Points, height_mm: float = 0.0) -> Points:
         """Pixels (n, 2) of points (n, 2) in mm of the plane at a height."""
