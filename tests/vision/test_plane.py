@@ -59,6 +59,15 @@ def test_points_are_seen_where_opencv_sees_them(tilt: tuple[float, float], heigh
     np.testing.assert_allclose(seen_px, np.asarray(expected).reshape(-1, 2), atol=1e-8)
 
 
+@pytest.mark.parametrize("tilt", [(0.0, 0.0), (0.3, -0.5)])
+def test_a_grid_is_seen_where_its_points_are_seen_one_by_one(tilt: tuple[float, float]) -> None:
+    plane = BandPlane.from_tilt(CAMERA, tilt, (0.05, -0.08), 1500.0)
+    x_mm, y_mm = np.linspace(-200.0, 300.0, 11), np.linspace(250.0, -250.0, 9)
+    points = np.stack(np.meshgrid(x_mm, y_mm), axis=-1).reshape(-1, 2)
+    seen = np.stack(plane.pixels_of_grid(x_mm, y_mm), axis=-1).reshape(-1, 2)
+    np.testing.assert_allclose(seen, plane.pixels_from_plane(points), atol=1e-3)
+
+
 def test_up_in_the_plane_is_up_in_the_picture() -> None:
     plane = BandPlane.from_tilt(PINHOLE, (0.0, 0.0), (0.0, 0.0), 1000.0)
     (seen_px,) = plane.pixels_from_plane(np.array([[100.0, 40.0]]))

@@ -21,6 +21,8 @@ RADIUS_SHARES = (0.014, 0.25)
 SEARCH_RADIUS_PX, FINEST_RADIUS_PX = 520.0, 900.0
 #: Direction of an edge is good to about so much, which spreads the votes for a circle's middle.
 DIRECTION_DOUBT_RAD = 0.05
+#: Radii are tried a pixel apart, large ones by a share of the radius that is less than that spread.
+RADIUS_STEP_SHARE = 0.04
 CANDIDATES = 40
 LEAST_ARC = 0.22
 OUTLINE_POINTS = 180
@@ -50,10 +52,8 @@ def square_view(
     """Resample the picture so that the band plane is seen squarely."""
     count = int(2 * half_mm * px_per_mm) | 1
     steps_mm = (np.arange(count) - (count - 1) / 2) / px_per_mm
-    x, y = np.meshgrid(centre_mm[0] + steps_mm, centre_mm[1] - steps_mm)
-    pixels = plane.pixels_from_plane(np.column_stack([x.ravel(), y.ravel()])).astype(np.float32)
-    grid = pixels.reshape(count, count, 2)
-    view = cv2.remap(bgr, grid[..., 0], grid[..., 1], cv2.INTER_CUBIC)
+    x, y = plane.pixels_of_grid(centre_mm[0] + steps_mm, centre_mm[1] - steps_mm)
+    view = cv2.remap(bgr, x, y, cv2.INTER_CUBIC)
     return SquareView(lab_pixels(np.asarray(view, dtype=np.uint8)), np.asarray(centre_mm), px_per_mm)
 
 
@@ -112,9 +112,9 @@ def _same(part: RoundPart, other: RoundPart, px_per_mm: float) -> bool:
 def _circles(view: SquareView, rim_radius_mm: float) -> list[tuple[float, float, float]]:
     """Centres and radii in view pixels on which many edges agree (a vote over centre and radius)."""
     side = view.lab.shape[0]
-    rows, columns, across = _thin_edges(colour_gradient(view.lab, side / 10))
-    radii = np.arange(*(share * rim_radius_mm * view.px_per_mm for share in RADIUS_SHARES))
-    votes = np.stack([_centre_votes(rows, columns, across, radius, side) for radius in radii])
+    edges = _thin_edges(colour_gradient(view.lab, side / 10))
+    radii = _radii(*(share * rim_radius_mm * view.px_per_mm for share in RADIUS_SHARES))
+    votes = np.stack([_centre_votes(*edges, radius, side) for radius in radii.tolist()])
     votes[1:-1] = votes[:-2] + votes[1:-1] + votes[2:]
     # The highest vote of each radius is kept, so that only radii which change are looked through again.
     highest = votes.max(axis=(1, 2))
@@ -125,33 +125,38 @@ def _circles(view: SquareView, rim_radius_mm: float) -> list[tuple[float, float,
         radius = float(radii[k])
         found.append((float(column), float(row), radius))
         near, alike = max(2, int(0.08 * radius)), max(2, int(0.04 * radius))
-        changed = slice(max(0, k - alike), k + alike + 1)
+        changed = slice(*np.searchsorted(radii, [radius - alike, radius + alike + 0.5]).tolist())
         votes[changed, max(0, row - near) : row + near + 1, max(0, column - near) : column + near + 1] = 0.0
         highest[changed] = votes[changed].max(axis=(1, 2))
     return found
 
 
-def _thin_edges(gradient: Gradient) -> tuple[NDArray[np.intp], NDArray[np.intp], Points]:
-    """Rows, columns and unit directions of pixels where the gradient is greatest across an edge."""
+def _radii(least_px: float, most_px: float) -> NDArray[np.float64]:
+    """Radii that are tried."""
+    radii = [least_px]
+    while radii[-1] < most_px:
+        radii.append(radii[-1] + max(1.0, RADIUS_STEP_SHARE * radii[-1]))
+    return np.array(radii[:-1])
+
+
+def _thin_edges(gradient: Gradient) -> tuple[Pixels, Pixels]:
+    """Pixels (n, 2: x, y) where the gradient is greatest across an edge, and its unit directions (n, 2)."""
     size = gradient.size
     unit_x, unit_y = gradient.x / (size + 1e-6), gradient.y / (size + 1e-6)
     row, column = np.indices(size.shape, dtype=np.float32)
     ahead = cv2.remap(size, column + unit_x, row + unit_y, cv2.INTER_LINEAR)
     behind = cv2.remap(size, column - unit_x, row - unit_y, cv2.INTER_LINEAR)
     rows, columns = np.nonzero((size >= ahead) & (size > behind) & (size > 0.6))
-    return rows, columns, np.column_stack([unit_x[rows, columns], unit_y[rows, columns]]).astype(float)
+    across = np.column_stack([unit_x[rows, columns], unit_y[rows, columns]])
+    return np.column_stack([columns, rows]).astype(np.float32), across
 
 
-def _centre_votes(
-    rows: NDArray[np.intp], columns: NDArray[np.intp], across: Points, radius_px: float, side: int
-) -> NDArray[np.float32]:
+def _centre_votes(places: Pixels, across: Pixels, radius_px: float, side: int) -> NDArray[np.float32]:
     """Share of a circle (side, side) that speaks for a centre at each pixel."""
-    counts = np.zeros(side * side, np.float32)
-    for sense in (1.0, -1.0):
-        x = np.rint(columns + sense * radius_px * across[:, 0]).astype(np.intp)
-        y = np.rint(rows + sense * radius_px * across[:, 1]).astype(np.intp)
-        inside = (x >= 0) & (x < side) & (y >= 0) & (y < side)
-        counts += np.bincount((y * side + x)[inside], minlength=side * side).astype(np.float32)
+    away = np.float32(radius_px) * across
+    x, y = np.rint(np.concatenate([places + away, places - away])).astype(np.int32).T
+    inside = (x >= 0) & (x < side) & (y >= 0) & (y < side)
+    counts = np.bincount((y * side + x)[inside], minlength=side * side).astype(np.float32)
     spread_px = max(0.8, DIRECTION_DOUBT_RAD * radius_px)
     blurred = cv2.GaussianBlur(counts.reshape(side, side), (0, 0), spread_px)
     return np.asarray(blurred * np.float32(spread_px**2 / radius_px))

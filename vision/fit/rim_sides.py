@@ -10,14 +10,13 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.spatial.transform import Rotation
 
 from ..find.edges import EdgePoints, edges_across
 from ..find.rim import RimEdge
 from ..geometry.camera import Camera
 from ..geometry.circle_pose import CirclePose, circle_poses
 from ..geometry.ellipse import fit_ellipse
-from ..geometry.plane import FACING_CAMERA
+from ..geometry.plane import tilted
 from ..open.picture import Picture
 
 #: Lines across the outline, their reach as a share of the rim's radius, and edges kept on each.
@@ -31,8 +30,6 @@ WIDTH_MEAN, WIDTH_DOUBT, WIDTH_PULL_PX = 0.10, 0.05, 10.0
 #: An edge within so much of a curve belongs to it, ever closer; as a share of the reach, at last in pixels.
 CLOSING = (0.5, 0.3, 0.15, 0.08)
 LAST_PX = 1.8
-#: Starts are judged by every so-manieth line.
-THINNED = 1
 #: Steps of each fit, how far they are damped, and the trial steps (tilts, middle, log distance, width).
 NEWTON_STEPS, DAMPING = 8, 1e-3
 TRIAL_STEPS = 1e-4 * np.array([0.2, 0.2, 0.05, 0.05, 0.1, 0.3])
@@ -46,54 +43,53 @@ LEAST_COVER = 0.45
 
 @dataclass(frozen=True, slots=True)
 class _Seen:
-    """Edges (n,) on lines across the outline, as rays (n, 3) of the camera."""
+    """Edges (n,) on lines across the outline, as rays (n, 3) of the camera.
+
+    ``grid`` (lines, k) numbers the edges of each line that has one, n where it has fewer than others.
+    """
 
     camera: Camera
     line: NDArray[np.intp]
     rays: NDArray[np.floating]
+    grid: NDArray[np.intp]
 
     @classmethod
     def of_edges(cls, camera: Camera, edges: EdgePoints) -> "_Seen":
         rays = np.column_stack([camera.rays_from_pixels(edges.points_px), np.ones(len(edges.line))])
-        return cls(camera, edges.line, rays)
+        _, firsts, row, counts = np.unique(
+            edges.line, return_index=True, return_inverse=True, return_counts=True
+        )
+        number = np.arange(len(edges.line))
+        grid = np.full((len(firsts), int(counts.max())), len(number))
+        grid[row, number - firsts[row]] = number
+        return cls(camera, edges.line, rays, grid)
 
-    def thinned(self, step: int) -> "_Seen":
-        """The edges on every so-manieth line, in single precision: enough to tell good starts from bad."""
-        chosen = self.line % step == 0
-        return _Seen(self.camera, self.line[chosen], self.rays[chosen].astype(np.float32))
-
-    def distance_px(
-        self,
-        vector: NDArray[np.float64],
-        chosen: NDArray[np.intp] | slice = slice(None),
-        *,
-        back: bool = False,
-    ) -> NDArray[np.float64]:
-        """Distance (n,) of the chosen edges from the front or the back curve, outside positive."""
-        return np.asarray(self.distances_px(vector[None], chosen, back=back)[0], dtype=np.float64)
+    def rough(self) -> "_Seen":
+        """The edges in single precision: enough to tell good starts from bad."""
+        return _Seen(self.camera, self.line, self.rays.astype(np.float32), self.grid)
 
     def distances_px(
-        self,
-        vectors: NDArray[np.float64],
-        chosen: NDArray[np.intp] | slice = slice(None),
-        *,
-        back: bool = False,
+        self, vectors: NDArray[np.float64], chosen: NDArray[np.intp] | None = None, *, back: bool = False
     ) -> NDArray[np.floating]:
-        """The same for many vectors (m, 6) at once, (m, n).
+        """Distance (m, n) of edges from the front or the back curve by vectors (m, 6), outside positive.
+
+        Of several sets of vectors (f, m, 6), each with edges chosen for it (f, n), it is (f, m, n).
 
         An edge with the ray d lies t d - o from the middle o, and the part of that along the normal is the
         plane's height; so the radius follows from products of d, o and the normal n alone.
         """
-        rays = self.rays[chosen]
-        tilts = np.column_stack([vectors[:, :2], np.zeros(len(vectors))])
-        normals = (Rotation.from_rotvec(tilts).as_matrix() @ FACING_CAMERA)[:, :, 2].astype(rays.dtype)
-        middles = np.exp(vectors[:, 4:5]) * np.column_stack([vectors[:, 2:4], np.ones(len(vectors))])
-        middles = middles.astype(rays.dtype)
-        height = (-vectors[:, 5:] if back else 0.0 * vectors[:, 5:]).astype(rays.dtype)
-        level = (normals * middles).sum(axis=1, keepdims=True)
-        reach = (height + level) / (normals @ rays.T)
-        square = reach * (reach * (rays * rays).sum(axis=1) - 2 * (middles @ rays.T))
-        square += (middles * middles).sum(axis=1, keepdims=True) - height**2
+        rays = self.rays if chosen is None else self.rays[chosen]
+        across = rays.swapaxes(-1, -2)
+        turned = tilted(vectors[..., :2].reshape(-1, 2))[:, :, 2].reshape(*vectors.shape[:-1], 3)
+        normals = -turned.astype(rays.dtype)
+        sights = np.concatenate([vectors[..., 2:4], np.ones_like(vectors[..., :1])], axis=-1)
+        middles = (np.exp(vectors[..., 4:5]) * sights).astype(rays.dtype)
+        height = (-vectors[..., 5:] if back else 0.0 * vectors[..., 5:]).astype(rays.dtype)
+        level = (normals * middles).sum(axis=-1, keepdims=True)
+        reach = (height + level) / (normals @ across)
+        square = reach * (rays * rays).sum(axis=-1)[..., None, :] - 2 * (middles @ across)
+        square *= reach
+        square += (middles * middles).sum(axis=-1, keepdims=True) - height**2
         radius = np.sqrt(np.maximum(square, 0))
         # The third component of a ray is 1, so its reach is the depth.
         return np.asarray((radius - 1) * rays.dtype.type(self.camera.focal_px) / reach)
@@ -123,7 +119,7 @@ def settled_on_front(picture: Picture, rim: RimEdge) -> RimEdge:
     best = max(
         (_best(seen, pose, rim, reach_px) for pose in circle_poses(rim.ellipse, camera)), key=_by_support
     )
-    front = np.abs(seen.distance_px(best.vector)) < LAST_PX
+    front = np.abs(seen.distances_px(best.vector[None])[0]) < LAST_PX
     ellipse = fit_ellipse(edges.points_px[front])
     cover = len(np.unique(edges.line[front])) / LINES
     if ellipse is None or cover < LEAST_COVER:
@@ -135,12 +131,12 @@ def settled_on_front(picture: Picture, rim: RimEdge) -> RimEdge:
 def _best(seen: _Seen, pose: CirclePose, rim: RimEdge, reach_px: float) -> _Sides:
     """Both sides fitted from the best of many starts about a pose."""
     rng = np.random.default_rng(0)
-    rough = seen.thinned(THINNED)
+    rough = seen.rough()
     best = _Sides(_as_vector(pose), 0.0)
     for spread in SPREADS:
         starts = _strewn(best.vector, spread, reach_px / rim.ellipse.mean_radius_px, rng)
         supports = _supports(rough, starts, CLOSING[1] * spread * reach_px + LAST_PX)
-        followed = [_closed_in(seen, starts[k], spread * reach_px) for k in np.argsort(supports)[-FOLLOWED:]]
+        followed = _closed_in(seen, starts[np.argsort(supports)[-FOLLOWED:]], spread * reach_px)
         best = max([best, *followed], key=_by_support)
     return best
 
@@ -163,52 +159,60 @@ def _strewn(
     return np.asarray(starts)
 
 
-def _closed_in(seen: _Seen, start: NDArray[np.float64], reach_px: float) -> _Sides:
-    """Fit to the edges nearest to either curve, in rounds that let ever fewer belong to it."""
-    vector = start
+def _closed_in(seen: _Seen, starts: NDArray[np.float64], reach_px: float) -> list[_Sides]:
+    """Fit to the edges nearest to either curve, from each start, in rounds that let ever fewer belong to it.
+
+    All starts (m, 6) are followed at once; one from which too few edges are near stays where it is.
+    """
+    vectors, followed = starts, np.ones(len(starts), dtype=bool)
     for share in CLOSING:
         close_px = max(share * reach_px, LAST_PX)
-        front, back = (
-            _nearest(seen, seen.distance_px(vector, back=side), close_px) for side in (False, True)
-        )
-        if len(front) < LINES * LEAST_COVER / 2:
+        front, back = (_nearest(seen, vectors, close_px, back=side) for side in (False, True))
+        followed &= front.near.sum(axis=1) >= LINES * LEAST_COVER / 2
+        if not followed.any():
             break
-        vector = _least_squares(seen, vector, front, back)
-    return _Sides(vector, _support(seen, vector, LAST_PX))
+        vectors = np.where(followed[:, None], _least_squares(seen, vectors, front, back), vectors)
+    supports = _supports(seen, vectors, LAST_PX).tolist()
+    return [_Sides(vector, support) for vector, support in zip(vectors, supports, strict=True)]
+
+
+@dataclass(frozen=True, slots=True)
+class _Nearest:
+    """Of each line the edge (starts, lines) that is nearest to a curve, and whether it is near (0 or 1)."""
+
+    edge: NDArray[np.intp]
+    near: NDArray[np.float64]
+
+
+def _nearest(seen: _Seen, vectors: NDArray[np.float64], close_px: float, *, back: bool) -> _Nearest:
+    """The edges nearest to the front or the back curve by each vector (m, 6)."""
+    away_px = np.abs(seen.distances_px(vectors, back=back))
+    away_px = np.column_stack([away_px, np.full(len(vectors), np.inf)])[:, seen.grid]
+    edge = seen.grid[np.arange(len(seen.grid)), away_px.argmin(axis=2)]
+    return _Nearest(edge, (away_px.min(axis=2) < close_px).astype(float))
 
 
 def _least_squares(
-    seen: _Seen, start: NDArray[np.float64], front: NDArray[np.intp], back: NDArray[np.intp]
+    seen: _Seen, starts: NDArray[np.float64], front: _Nearest, back: _Nearest
 ) -> NDArray[np.float64]:
     """A few damped Gauss-Newton steps, the slopes taken from small trial steps that are reckoned at once."""
 
     def misfits(vectors: NDArray[np.float64]) -> NDArray[np.float64]:
-        prior = WIDTH_PULL_PX * (vectors[:, 5:] - WIDTH_MEAN) / WIDTH_DOUBT
-        return np.concatenate(
-            [seen.distances_px(vectors, front), seen.distances_px(vectors, back, back=True), prior], axis=1
-        )
+        prior = WIDTH_PULL_PX * (vectors[..., 5:] - WIDTH_MEAN) / WIDTH_DOUBT
+        on_front = seen.distances_px(vectors, front.edge) * front.near[:, None]
+        on_back = seen.distances_px(vectors, back.edge, back=True) * back.near[:, None]
+        return np.concatenate([on_front, on_back, prior], axis=2)
 
-    vector = start
+    vectors = starts
+    trials = np.vstack([np.zeros(6), np.diag(TRIAL_STEPS)])
     for _ in range(NEWTON_STEPS):
-        seen_at = misfits(np.vstack([vector, vector + np.diag(TRIAL_STEPS)]))
-        slopes = seen_at[1:] - seen_at[0]
-        square = slopes @ slopes.T
-        damped = square + DAMPING * np.diag(np.diag(square) + 1e-12)
-        vector = vector - TRIAL_STEPS * np.linalg.solve(damped, slopes @ seen_at[0])
-    return vector
-
-
-def _nearest(seen: _Seen, distance_px: NDArray[np.float64], close_px: float) -> NDArray[np.intp]:
-    """Index of the edge nearest to a curve on each line that has one close to it."""
-    order = np.lexsort((np.abs(distance_px), seen.line))
-    _, first = np.unique(seen.line[order], return_index=True)
-    nearest = order[first]
-    return np.asarray(nearest[np.abs(distance_px[nearest]) < close_px])
-
-
-def _support(seen: _Seen, vector: NDArray[np.float64], close_px: float) -> float:
-    """How many lines have an edge on the front curve, and on the back one where that stands outside."""
-    return float(_supports(seen, vector[None], close_px)[0])
+        seen_at = misfits(vectors[:, None] + trials)
+        slopes = seen_at[:, 1:] - seen_at[:, :1]
+        square = slopes @ slopes.swapaxes(1, 2)
+        damped = square + DAMPING * np.eye(6) * (square + 1e-12)
+        steps = np.linalg.solve(damped, slopes @ seen_at[:, 0, :, None])[..., 0]
+        vectors = vectors - TRIAL_STEPS * steps
+    return vectors
 
 
 def _supports(seen: _Seen, vectors: NDArray[np.float64], close_px: float) -> NDArray[np.float64]:
