@@ -21,8 +21,6 @@ RADIUS_SHARES = (0.014, 0.25)
 SEARCH_RADIUS_PX, FINEST_RADIUS_PX = 520.0, 900.0
 #: Direction of an edge is good to about so much, which spreads the votes for a circle's middle.
 DIRECTION_DOUBT_RAD = 0.05
-#: Radii are tried a pixel apart, large ones by a share of the radius that is less than that spread.
-RADIUS_STEP_SHARE = 0.04
 CANDIDATES = 40
 LEAST_ARC = 0.22
 OUTLINE_POINTS = 180
@@ -113,9 +111,12 @@ def _circles(view: SquareView, rim_radius_mm: float) -> list[tuple[float, float,
     """Centres and radii in view pixels on which many edges agree (a vote over centre and radius)."""
     side = view.lab.shape[0]
     edges = _thin_edges(colour_gradient(view.lab, side / 10))
-    radii = _radii(*(share * rim_radius_mm * view.px_per_mm for share in RADIUS_SHARES))
-    votes = np.stack([_centre_votes(*edges, radius, side) for radius in radii.tolist()])
-    votes[1:-1] = votes[:-2] + votes[1:-1] + votes[2:]
+    radii = np.arange(*(share * rim_radius_mm * view.px_per_mm for share in RADIUS_SHARES))
+    single = [_centre_votes(*edges, radius, side) for radius in radii.tolist()]
+    votes = np.stack(single)
+    for k in range(1, len(radii) - 1):
+        cv2.add(single[k - 1], single[k + 1], dst=votes[k])
+        votes[k] += single[k]
     # The highest vote of each radius is kept, so that only radii which change are looked through again.
     highest = votes.max(axis=(1, 2))
     found = []
@@ -125,21 +126,13 @@ def _circles(view: SquareView, rim_radius_mm: float) -> list[tuple[float, float,
         radius = float(radii[k])
         found.append((float(column), float(row), radius))
         near, alike = max(2, int(0.08 * radius)), max(2, int(0.04 * radius))
-        changed = slice(*np.searchsorted(radii, [radius - alike, radius + alike + 0.5]).tolist())
+        changed = slice(max(0, k - alike), k + alike + 1)
         votes[changed, max(0, row - near) : row + near + 1, max(0, column - near) : column + near + 1] = 0.0
         highest[changed] = votes[changed].max(axis=(1, 2))
     return found
 
 
-def _radii(least_px: float, most_px: float) -> NDArray[np.float64]:
-    """Radii that are tried."""
-    radii = [least_px]
-    while radii[-1] < most_px:
-        radii.append(radii[-1] + max(1.0, RADIUS_STEP_SHARE * radii[-1]))
-    return np.array(radii[:-1])
-
-
-def _thin_edges(gradient: Gradient) -> tuple[Pixels, Pixels]:
+def _thin_edges(gradient: Gradient) -> tuple[Points, Points]:
     """Pixels (n, 2: x, y) where the gradient is greatest across an edge, and its unit directions (n, 2)."""
     size = gradient.size
     unit_x, unit_y = gradient.x / (size + 1e-6), gradient.y / (size + 1e-6)
@@ -148,12 +141,12 @@ def _thin_edges(gradient: Gradient) -> tuple[Pixels, Pixels]:
     behind = cv2.remap(size, column - unit_x, row - unit_y, cv2.INTER_LINEAR)
     rows, columns = np.nonzero((size >= ahead) & (size > behind) & (size > 0.6))
     across = np.column_stack([unit_x[rows, columns], unit_y[rows, columns]])
-    return np.column_stack([columns, rows]).astype(np.float32), across
+    return np.column_stack([columns, rows]).astype(float), across.astype(float)
 
 
-def _centre_votes(places: Pixels, across: Pixels, radius_px: float, side: int) -> NDArray[np.float32]:
+def _centre_votes(places: Points, across: Points, radius_px: float, side: int) -> NDArray[np.float32]:
     """Share of a circle (side, side) that speaks for a centre at each pixel."""
-    away = np.float32(radius_px) * across
+    away = radius_px * across
     x, y = np.rint(np.concatenate([places + away, places - away])).astype(np.int32).T
     inside = (x >= 0) & (x < side) & (y >= 0) & (y < side)
     counts = np.bincount((y * side + x)[inside], minlength=side * side).astype(np.float32)

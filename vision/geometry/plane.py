@@ -98,18 +98,17 @@ class BandPlane:
     ) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
         """Pixels, x and y apart (rows, columns), of a grid of the band plane: columns at x, rows at y.
 
-        Good to a thousandth of a pixel; a picture is resampled by them.
+        A picture is resampled by them.
         """
-        along = (self.axes[:, :1] * x_mm + self.origin_mm[:, None]).astype(np.float32)
-        down = (self.axes[:, 1:2] * y_mm).astype(np.float32)
-        u, v, depth = (a + d[:, None] for a, d in zip(along, down, strict=True))
+        along = self.axes[:, :1] * x_mm + self.origin_mm[:, None]
+        u, v, depth = along[:, None] + (self.axes[:, 1:2] * y_mm)[:, :, None]
         u /= depth
         v /= depth
-        stretch = np.float32(self.camera.focal_px)
+        stretch = self.camera.focal_px
         if self.camera.k1:
-            stretch = stretch * (1 + np.float32(self.camera.k1) * (u * u + v * v))
-        x, y = (np.float32(centre) for centre in self.camera.centre_px)
-        return np.asarray(u * stretch + x), np.asarray(v * stretch + y)
+            stretch = stretch * (1 + self.camera.k1 * (u * u + v * v))
+        x, y = self.camera.centre_px
+        return (u * stretch + x).astype(np.float32), (v * stretch + y).astype(np.float32)
 
     def px_per_mm_at(self, points_mm: Points) -> NDArray[np.float64]:
         """Pixels a millimetre across the line of sight at points (n, 2) of the plane, (n,)."""
