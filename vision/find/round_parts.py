@@ -147,12 +147,12 @@ def _thin_edges(gradient: Gradient) -> tuple[Points, Points]:
 def _centre_votes(places: Points, across: Points, radius_px: float, side: int) -> NDArray[np.float32]:
     """Share of a circle (side, side) that speaks for a centre at each pixel."""
     away = radius_px * across
-    x, y = np.rint(np.concatenate([places + away, places - away])).astype(np.int32).T
-    inside = (x >= 0) & (x < side) & (y >= 0) & (y < side)
-    counts = np.bincount((y * side + x)[inside], minlength=side * side).astype(np.float32)
+    x, y = np.rint(np.concatenate([places + away, places - away])).astype(np.float32).T
+    # OpenCV counts in single precision, and leaves out what lies outside, at once.
+    counts = cv2.calcHist([y.copy(), x.copy()], [0, 1], None, [side, side], [-0.5, side - 0.5] * 2)
     spread_px = max(0.8, DIRECTION_DOUBT_RAD * radius_px)
-    blurred = cv2.GaussianBlur(counts.reshape(side, side), (0, 0), spread_px)
-    return np.asarray(blurred * np.float32(spread_px**2 / radius_px))
+    blurred = cv2.GaussianBlur(counts, (0, 0), spread_px)
+    return np.asarray(blurred * np.float32(spread_px**2 / radius_px), dtype=np.float32)
 
 
 def _refined(view: SquareView, plane: BandPlane, guess: tuple[float, float, float]) -> RoundPart | None:

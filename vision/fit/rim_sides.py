@@ -225,5 +225,7 @@ def _supports(seen: _Seen, vectors: NDArray[np.float64], close_px: float) -> NDA
         nearness = np.maximum(1 - (distance_px / front_px.dtype.type(close_px)) ** 2, 0)
         if back:
             nearness *= front_px > BACK_CLEAR_PX
-        total += weight * np.maximum.reduceat(nearness, firsts, axis=1).sum(axis=1)
+        # Along the first axis maxima of runs are taken many at once.
+        on_line = np.maximum.reduceat(np.ascontiguousarray(nearness.T), firsts, axis=0)
+        total += weight * np.ascontiguousarray(on_line.T).sum(axis=1)
     return total
