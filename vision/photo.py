@@ -2,11 +2,11 @@
 
 Reads top to bottom: open the picture, make it small enough, find the rim and the band's runs, find what has
 a known size, fit all of it at once from either pose of the rim, and report only what both poses leave
-standing.
+standing. What was found once of a picture may be handed in again (`remembered.py`).
 """
 
 from collections.abc import Sequence
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import Executor, ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from itertools import product
 from pathlib import Path
@@ -25,13 +25,15 @@ from .fit.rim_sides import settled_on_front
 from .fit.wheel_fit import BandSeen, LoopSeen, WheelFit, WheelPicture, fit_band, fit_rim, rim_poses
 from .fit.wheel_scene import UNSCALED_RIM_RADIUS_MM
 from .geometry.circle_pose import CirclePose
-from .open.picture import Picture, open_picture
+from .measured import NotMeasured
+from .open.picture import Picture, Size, open_picture
 from .open.reduced import reduced, resized
 from .photo_answer import answer, nothing_found
 from .photo_reading import PhotoReading, Point
 from .photo_settings import PhotoSettings
 from .references import AUTOMATIC_KINDS, ReferenceRequest, Surroundings
-from .references.search import look_for
+from .references.search import LookedFor, look_for
+from .remembered import Remembered
 
 __all__ = ["PhotoSettings", "measure_photo"]
 
@@ -39,15 +41,22 @@ __all__ = ["PhotoSettings", "measure_photo"]
 ANOTHER_EDGE = 1.02
 #: A second cord seen along this share of a run says double drive.
 SECOND_LOOP_SEEN = 0.5
+#: Threads: one for either pose, and one for the band, which has nothing to do with them.
+THREADS = 3
 
 
-def measure_photo(path: Path, settings: PhotoSettings | None = None) -> PhotoReading:
+def measure_photo(
+    path: Path, settings: PhotoSettings | None = None, remembered: Remembered | None = None
+) -> PhotoReading:
     """Measure the wheel in one picture.
 
     Parameters
     ----------
     path : Path
     settings : PhotoSettings, optional
+    remembered : Remembered, optional
+        What was found before, if the same picture is measured again with other settings. It makes that
+        quicker and changes no number; what is found is added to it.
 
     Returns
     -------
@@ -66,55 +75,107 @@ def measure_photo(path: Path, settings: PhotoSettings | None = None) -> PhotoRea
     Large pictures are measured on a reduced copy; all pixels in and out are those of the file's picture.
     """
     settings = settings or PhotoSettings()
-    picture = open_picture(path)
-    _check_clicks(picture, settings)
-    small = reduced(picture)
-    return resized(_measured(small, resized(settings, picture, small)), small, picture)
+    remembered = remembered or Remembered()
+    seen = opened(path, remembered)
+    _check_clicks(seen.size, settings)
+    asked = resized(settings, seen.size, seen.picture.size)
+    return resized(_measured(seen.picture, asked, remembered), seen.picture.size, seen.size)
 
 
-def _measured(picture: Picture, settings: PhotoSettings) -> PhotoReading:
-    edges = find_rim_edges(picture.bgr, settings.hub_px)
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """A picture, small enough to be measured, and the size of the one in the file."""
+
+    picture: Picture
+    size: Size
+
+
+def opened(path: Path, remembered: Remembered) -> Opened:
+    """Read a picture, unless it is remembered.
+
+    Raises
+    ------
+    UnreadableFileError
+        If the file is no picture that can be read.
+    """
+
+    def read() -> Opened:
+        whole = open_picture(path)
+        return Opened(reduced(whole), whole.size)
+
+    remembered.begin(path)
+    return remembered.once("opened", path.name, read)
+
+
+def _measured(picture: Picture, settings: PhotoSettings, remembered: Remembered) -> PhotoReading:
+    once, hub_px = remembered.once, settings.hub_px
+    edges = once("edges", hub_px, lambda: find_rim_edges(picture.bgr, hub_px))
     if not edges:
         return nothing_found(picture)
     pointed_at = edge_pointed_at(edges, np.array(settings.rim_px)) if settings.rim_px else None
     chosen = pointed_at or clearest_edge(edges)
-    rim = settled_on_front(picture, chosen)
-    whirl_px = settings.whirls_px[0] if settings.whirls_px else None
-    pair = _best_pair(picture, edges, chosen, whirl_px)
-    poses = rim_poses(picture, rim)
-    unscaled = WheelPicture(picture, rim, (), settings.offset_mm, UNSCALED_RIM_RADIUS_MM)
-    rim_fits = [fit_rim(unscaled, pose) for pose in poses]
-    # The two poses have nothing to do with each other, and the libraries let go of the lock while they work.
-    with ThreadPoolExecutor(len(poses)) as side_by_side:
-        surroundings = [Surroundings(fit.scene.plane, UNSCALED_RIM_RADIUS_MM) for fit in rim_fits]
-        looked = look_for(picture, surroundings, _requests(settings), side_by_side)
-        choices = list(
-            side_by_side.map(
-                lambda pose, fit: chosen_references(unscaled, pose, fit, looked.found, settings.references),
-                poses,
-                rim_fits,
-            )
+    # What has nothing to do with each other is done side by side; the libraries let go of the lock at times.
+    with ThreadPoolExecutor(THREADS) as side_by_side:
+        whirl_px = settings.whirls_px[0] if settings.whirls_px else None
+        tried = [chosen, *([edges[0]] if _wider(edges[0], chosen) else [])]
+        pair = side_by_side.submit(
+            once, "pair", (tried, whirl_px), lambda: _best_pair(picture, tried, whirl_px)
         )
-        band = _band(unscaled, pair, choices, settings) if pair is not None else None
-        hypotheses = list(
-            side_by_side.map(lambda choice, pose: _with_runs(choice, pose, band, settings), choices, poses)
-        )
-    # What a reference adds to the misfit would speak against the pose that explains it.
-    hypotheses = [
-        replace(each, reference_cost=max(choice.fit.cost - alone.cost, 0.0))
-        for each, choice, alone in zip(hypotheses, choices, rim_fits, strict=True)
-    ]
+        rim = once("rim", chosen, lambda: settled_on_front(picture, chosen))
+        seen = WheelPicture(picture, rim, (), settings.offset_mm, UNSCALED_RIM_RADIUS_MM)
+        hypotheses, missing = _hypotheses(seen, pair.result(), settings, remembered, side_by_side)
     outermost = pointed_at is not None or not _wider(edges[0], rim)
-    return answer(picture, rim, standing(hypotheses), settings, looked.missing, outermost=outermost)
+    return answer(picture, rim, standing(hypotheses), settings, missing, outermost=outermost)
 
 
-def _best_pair(
-    picture: Picture, edges: list[RimEdge], chosen: RimEdge, whirl_px: Point | None
-) -> RunPair | None:
+def _hypotheses(
+    unscaled: WheelPicture,
+    pair: RunPair | None,
+    settings: PhotoSettings,
+    remembered: Remembered,
+    side_by_side: Executor,
+) -> tuple[list[Hypothesis], tuple[NotMeasured, ...]]:
+    """What is fitted from either pose of the rim, and why something that was asked for was not found."""
+    once, requests = remembered.once, settings.references
+    poses = rim_poses(unscaled.picture, unscaled.rim)
+    fits = once("rim fits", unscaled.rim, lambda: [fit_rim(unscaled, pose) for pose in poses])
+    # How thick the cords are in the picture is known only with a scale, and if the spinner measured them.
+    early = settings.band_mm is None
+    band_alone = side_by_side.submit(_band, unscaled, pair, (), settings, remembered) if early else None
+    looked = once(
+        "references",
+        (unscaled.rim, _requests(settings)),
+        lambda: _looked_for(unscaled.picture, fits, settings, side_by_side),
+    )
+
+    def choice(pose: CirclePose, fit: Fit) -> Choice:
+        return once(
+            "choice",
+            (unscaled, pose, looked.found, requests),
+            lambda: chosen_references(unscaled, pose, fit, looked.found, requests),
+        )
+
+    choices = list(side_by_side.map(choice, poses, fits))
+    band = band_alone.result() if band_alone else _band(unscaled, pair, choices, settings, remembered)
+    asked = (settings.whirls_px, settings.band_mm)
+
+    def hypothesis(choice: Choice, alone: Fit, pose: CirclePose) -> Hypothesis:
+        fitted = once("fit", (choice, pose, band, asked), lambda: _with_runs(choice, pose, band, settings))
+        # What a reference adds to the misfit would speak against the pose that explains it.
+        return replace(fitted, reference_cost=max(choice.fit.cost - alone.cost, 0.0))
+
+    return list(side_by_side.map(hypothesis, choices, fits, poses)), looked.missing
+
+
+def _looked_for(
+    picture: Picture, fits: Sequence[Fit], settings: PhotoSettings, side_by_side: Executor
+) -> LookedFor:
+    surroundings = [Surroundings(fit.scene.plane, UNSCALED_RIM_RADIUS_MM) for fit in fits]
+    return look_for(picture, surroundings, _requests(settings), side_by_side)
+
+
+def _best_pair(picture: Picture, rims: Sequence[RimEdge], whirl_px: Point | None) -> RunPair | None:
     """The likeliest band, its tangents tried on the rim's chosen edge and on the outermost one."""
-    rims = [chosen]
-    if _wider(edges[0], rims[0]):
-        rims.append(edges[0])
     found = [pair for rim in rims for pair in find_run_pairs(picture.bgr, rim.ellipse, whirl_px)[:1]]
     return max(found, key=lambda pair: pair.score, default=None)
 
@@ -123,17 +184,17 @@ def _wider(edge: RimEdge, other: RimEdge) -> bool:
     return edge.ellipse.mean_radius_px > ANOTHER_EDGE * other.ellipse.mean_radius_px
 
 
-def _check_clicks(picture: Picture, settings: PhotoSettings) -> None:
+def _check_clicks(size: Size, settings: PhotoSettings) -> None:
     clicks = [("--hub", settings.hub_px), *(("--whirl", click) for click in settings.whirls_px)]
     clicks += [("--rim", click) for click in settings.rim_px]
     clicks += [
         (f"--reference {each.kind}", point) for each in settings.references for point in each.points_px
     ]
     for option, click in clicks:
-        if click is not None and not picture.contains(click):
+        if click is not None and not size.contains(click):
             raise WrongHintError(
                 f"{option} {click[0]:g},{click[1]:g} lies outside the picture, which is "
-                f"{picture.width_px} x {picture.height_px} pixels. Point at a place inside it."
+                f"{size.width_px} x {size.height_px} pixels. Point at a place inside it."
             )
 
 
@@ -146,14 +207,34 @@ class _Band:
     pairs: list[tuple[Pair, Pair]]
 
 
-def _band(seen: WheelPicture, pair: RunPair, choices: Sequence[Choice], settings: PhotoSettings) -> _Band:
+def _band(
+    seen: WheelPicture,
+    pair: RunPair | None,
+    choices: Sequence[Choice],
+    settings: PhotoSettings,
+    remembered: Remembered,
+) -> _Band | None:
     """Where the cords run in the picture; the wheel's pose matters only for how thick they are in it."""
+    if pair is None:
+        return None
     scaled = next((choice.fit for choice in choices if choice.seen.references), None)
-    lab, radius_px = seen.picture.lab, seen.rim.ellipse.mean_radius_px
     thickness_px = [_cord_px(scaled, run, settings) for run in pair.runs]
-    one, other = map(_surely_there, cords_along(lab, pair.runs, radius_px, thickness_px))
+    radius_px = seen.rim.ellipse.mean_radius_px
+    return remembered.once(
+        "band",
+        (radius_px, pair, thickness_px),
+        lambda: _band_along(seen.picture, pair, radius_px, thickness_px),
+    )
+
+
+def _band_along(
+    picture: Picture, pair: RunPair, rim_radius_px: float, thickness_px: Sequence[float | None]
+) -> _Band:
+    lab = picture.lab
+    one, other = map(_surely_there, cords_along(lab, pair.runs, rim_radius_px, thickness_px))
     double = len(one) * len(other) > 1
-    return _Band(pair, (one, other), cord_pairs(lab, pair.runs, radius_px, thickness_px[0]) if double else [])
+    pairs = cord_pairs(lab, pair.runs, rim_radius_px, thickness_px[0]) if double else []
+    return _Band(pair, (one, other), pairs)
 
 
 def _surely_there(cords: list[CordLine]) -> list[CordLine]:

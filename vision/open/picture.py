@@ -28,6 +28,19 @@ RELATIVE_DOUBT_WITH_EXIF = 0.05
 LAB_AS_8_BIT = np.array([[2.55, 0, 0, 0], [0, 1, 0, 128], [0, 0, 1, 128]])
 
 
+@dataclass(frozen=True, slots=True)
+class Size:
+    """Width and height of an upright picture."""
+
+    width_px: int
+    height_px: int
+
+    def contains(self, point_px: tuple[float, float]) -> bool:
+        """Whether a pixel position lies in the picture."""
+        x, y = point_px
+        return -0.5 <= x < self.width_px - 0.5 and -0.5 <= y < self.height_px - 0.5
+
+
 @dataclass(frozen=True)
 class Picture:
     """Upright pixels and the camera's focal length.
@@ -69,10 +82,14 @@ class Picture:
         """Standard uncertainty of the focal length, as a share of it."""
         return RELATIVE_DOUBT_WITH_EXIF if self.focal_known else RELATIVE_DOUBT_WITHOUT_EXIF
 
+    @property
+    def size(self) -> Size:
+        """Width and height of the upright picture."""
+        return Size(self.width_px, self.height_px)
+
     def contains(self, point_px: tuple[float, float]) -> bool:
         """Whether a pixel position lies in the picture."""
-        x, y = point_px
-        return -0.5 <= x < self.width_px - 0.5 and -0.5 <= y < self.height_px - 0.5
+        return self.size.contains(point_px)
 
 
 def cielab(bgr: NDArray[np.uint8]) -> NDArray[np.float32]:

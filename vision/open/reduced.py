@@ -12,7 +12,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from .picture import Picture
+from .picture import Picture, Size
 
 #: Larger pictures than the first are reduced to the second, for which the search was tuned.
 MOST_PIXELS, REDUCED_PIXELS = 6e6, 5e6
@@ -31,7 +31,7 @@ def reduced(picture: Picture) -> Picture:
     return replace(picture, bgr=bgr, focal_px=picture.focal_px * size[0] / picture.width_px)
 
 
-def resized(thing: T, source: Picture, target: Picture) -> T:
+def resized(thing: T, source: Size, target: Size) -> T:
     """A dataclass with all that stands in pixels, moved from one picture into its other size.
 
     Numbers ending in ``_px`` are lengths; pairs, tuples of pairs and arrays (n, 2) are places. A pixel keeps
