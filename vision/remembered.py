@@ -27,9 +27,16 @@ class Remembered:
     """Outcomes of steps, all of the picture in one file; of another file, or a file that was changed, none.
 
     Several threads may ask at once; then a step may be done twice.
+
+    Attributes
+    ----------
+    before_step : callable
+        Told the name of each step before it is done anew. What it raises ends the measurement, and what was
+        found until then stays remembered.
     """
 
     def __init__(self) -> None:
+        self.before_step: Callable[[str], None] = lambda step: None
         self._of: Hashable = None
         self._steps: dict[str, OrderedDict[Hashable, Any]] = {}
         self._lock = Lock()
@@ -55,6 +62,7 @@ class Remembered:
                 kept.move_to_end(key)
                 outcome: T = kept[key]
                 return outcome
+        self.before_step(step)
         outcome = find()
         with self._lock:
             kept[key] = outcome

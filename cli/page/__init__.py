@@ -15,7 +15,8 @@ The page measures and reckons nothing itself: it calls what the commands call.
     uploads.py    a body that is streamed in, its kind told by its content (``file_kinds.py``)
     wheels.py     the wheels that are kept, each with its file as the commands know it
     media.py      the user's folder of pictures and clips; ``position.py`` takes out where they were taken
-    jobs.py       long work: a queue, worker processes (``worker.py``), progress, stop
+    jobs.py       long work: a queue, and how far each job is; ``lane.py`` sits with a worker process
+                  (``worker.py``), passes on progress, and stops it
     tasks/        what a worker can do: one module for each kind of job
     plain.py      sentences of the commands, for people who have no command line
     templates/, static/   what the browser gets; nothing in it asks an outside address
@@ -38,7 +39,9 @@ How to add a screen
    inline script or style: the content security policy forbids both.
 5. **Job**, where something is measured or reckoned: a module in ``tasks/`` with ``run(order, tell)``, which
    gets and gives what JSON can hold; name it in ``TASKS`` of ``tasks/__init__.py``. An expected trouble is
-   raised as one of the errors that commands know, and reaches the person as its sentence.
+   raised as one of the errors that commands know, and reaches the person as its sentence. What is to
+   remember something from job to job is a class, whose one object stays with the worker
+   (``tasks/photo.py``). ``tell`` ends a job that was stopped: call it now and then.
 6. **Navigation**: a line in ``NAVIGATION`` of ``rendering.py``.
 7. **Tests**: the address in ``SCREENS`` of ``tests/page/test_screens.py``: axe looks at it, and it is
    photographed at phone and desktop width, light and dark.

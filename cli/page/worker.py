@@ -6,6 +6,7 @@ A worker is started afresh (spawned), because the picture libraries don't bear b
 import importlib
 import os
 import signal
+import threading
 import time
 import traceback
 from collections.abc import Callable, Sequence
@@ -18,7 +19,7 @@ from ..side_processes import THREAD_LIMITS
 Json: TypeAlias = dict[str, Any]
 #: Told what is done, and how much of it is done (0 to 1).
 Tell: TypeAlias = Callable[[str, float], None]
-#: What a worker can do.
+#: What a worker can do: a function, or a class whose one object stays with the worker and is called like one.
 Task: TypeAlias = Callable[[Json, Tell], Json]
 
 #: Progress is told no more often than this, unless something else is begun.
@@ -27,11 +28,16 @@ EVERY_S: Final = 0.1
 NICENESS: Final = 5
 
 
+class StoppedError(Exception):
+    """What is done is no longer wanted."""
+
+
 def work(connection: Connection, warm: Sequence[str] = ()) -> None:
     """Load the modules of ``warm``, then do what is sent, one task after the other, until nobody sends more.
 
-    What comes in is a pair of a task (``module:function``) and its order. What goes out are tuples:
-    ``("told", what, share)``, then ``("done", outcome)``, ``("failed", sentence)`` or ``("fault",)``.
+    What comes in is ``("do", job, task, order)``, the task being ``module:function`` or ``module:Class``, and
+    ``("stop", job)``. What goes out are tuples: ``("told", what, share)``, then ``("done", outcome)``,
+    ``("failed", sentence)``, ``("stopped",)`` or ``("fault",)``.
     """
     # Where it could not be kept from hearing it from the first.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
@@ -42,19 +48,25 @@ def work(connection: Connection, warm: Sequence[str] = ()) -> None:
         # What cannot be loaded is told by the first job that needs it.
         with suppress(ImportError):
             importlib.import_module(module)
+    tasks: dict[str, Task] = {}
     with suppress(EOFError, OSError):
         while True:
-            task, order = connection.recv()
-            _do(connection, task, order)
+            # A job that was stopped may have ended by itself just before that.
+            if (message := connection.recv())[0] == "do":
+                _do(connection, tasks, *message[1:])
 
 
-def _do(connection: Connection, task: str, order: Json) -> None:
+def _do(connection: Connection, tasks: dict[str, Task], job: str, name: str, order: Json) -> None:
     try:
-        module, _, name = task.partition(":")
-        function: Task = getattr(importlib.import_module(module), name)
-        connection.send(("done", function(order, _teller(connection))))
+        if name not in tasks:
+            module, _, function = name.partition(":")
+            found = getattr(importlib.import_module(module), function)
+            tasks[name] = found() if isinstance(found, type) else found
+        connection.send(("done", tasks[name](order, _Teller(connection, job))))
     except (BrokenPipeError, EOFError):
         raise
+    except StoppedError:
+        connection.send(("stopped",))
     except Exception as problem:
         sentence = _sentence(problem)
         if sentence is None:
@@ -76,14 +88,25 @@ def _sentence(problem: Exception) -> str | None:
     return str(problem) if isinstance(problem, expected) else None
 
 
-def _teller(connection: Connection) -> Tell:
-    last_what, next_s = "", 0.0
+class _Teller:
+    """Tells how far a job is, and ends it where it is told that nobody wants it any more.
 
-    def tell(what: str, share: float) -> None:
-        nonlocal last_what, next_s
-        now_s = time.monotonic()
-        if what != last_what or now_s >= next_s:
-            last_what, next_s = what, now_s + EVERY_S
-            connection.send(("told", what, share))
+    Several threads may tell at once.
+    """
 
-    return tell
+    def __init__(self, connection: Connection, job: str) -> None:
+        self._connection, self._job = connection, job
+        self._lock = threading.Lock()
+        self._what, self._next_s = "", 0.0
+        self._stopped = False
+
+    def __call__(self, what: str, share: float) -> None:
+        with self._lock:
+            while self._connection.poll():
+                self._stopped |= self._connection.recv() == ("stop", self._job)
+            if self._stopped:
+                raise StoppedError
+            now_s = time.monotonic()
+            if what != self._what or now_s >= self._next_s:
+                self._what, self._next_s = what, now_s + EVERY_S
+                self._connection.send(("told", what, share))

@@ -24,8 +24,9 @@ if str(ROOT) not in sys.path:
     sys.path.insert(0, str(ROOT))
 TASKS = {
     name: f"tests.page.tasks_for_tests:{name}"
-    for name in ("echo", "slow", "refuse", "misread", "break_off", "fault", "process")
+    for name in ("echo", "slow", "deaf", "refuse", "misread", "break_off", "fault", "process")
 }
+TASKS["count"] = "tests.page.tasks_for_tests:Count"
 
 
 def page_state(folder: Path, lanes: int = 1) -> State:

@@ -24,6 +24,25 @@ def slow(order: Json, tell: Tell) -> Json:
     return {}
 
 
+def deaf(order: Json, tell: Tell) -> Json:
+    """Go on for longer than anybody waits, and hear nothing."""
+    time.sleep(3600.0)
+    return {}
+
+
+class Count:
+    """Counts how often it was asked."""
+
+    def __init__(self) -> None:
+        self.counted = 0
+
+    def __call__(self, order: Json, tell: Tell) -> Json:
+        self.counted += 1
+        # Long enough for both workers to have something to do.
+        time.sleep(0.3)
+        return {"process": os.getpid(), "counted": self.counted}
+
+
 def refuse(order: Json, tell: Tell) -> Json:
     raise UnreadableFileError("This is empty. Copy it again.")
 

@@ -59,17 +59,37 @@ def test_progress_is_told(jobs: Jobs) -> None:
     jobs.stop(job.id)
 
 
-def test_a_stopped_job_ends_at_once_and_the_next_one_runs(jobs: Jobs) -> None:
+@pytest.mark.parametrize(("kind", "killed"), [("slow", False), ("deaf", True)])
+def test_a_stopped_job_ends_at_once_and_the_next_one_runs(jobs: Jobs, kind: str, killed: bool) -> None:
     first = wait_for(jobs, jobs.begin("process", {})).outcome
-    slow, after = jobs.begin("slow", {}), jobs.begin("process", {})
+    slow, after = jobs.begin(kind, {}), jobs.begin("process", {})
     wait_for(jobs, slow, "working")
     jobs.stop(slow.id)
     assert wait_for(jobs, slow).state == "stopped"
     second = wait_for(jobs, after).outcome
-    # Another process does it.
+    # Another process does it only if the first one did not listen: it may remember something.
     assert first is not None
     assert second is not None
-    assert first["process"] != second["process"]
+    assert (first["process"] != second["process"]) is killed
+
+
+def test_a_job_goes_to_the_worker_that_knows_its_picture() -> None:
+    jobs = Jobs(TASKS, lanes=2)
+    jobs.open()
+    try:
+        media = [{"picture": {"file": name}} for name in ("attic.jpg", "barn.jpg")]
+        first = [jobs.begin("count", {"media": each}) for each in media]
+        worked = {job.id: wait_for(jobs, job).outcome for job in first}
+        for k in (1, 1, 0):
+            before = worked[first[k].id]
+            now = wait_for(jobs, jobs.begin("count", {"media": media[k]})).outcome
+            assert before is not None
+            assert now is not None
+            assert now["process"] == before["process"]
+            # One object of the task stays with its worker.
+            assert now["counted"] > before["counted"]
+    finally:
+        jobs.close()
 
 
 def test_a_job_stopped_while_it_waits_never_runs(jobs: Jobs) -> None:

@@ -49,7 +49,7 @@ def quiet(what: str, share: float) -> None: ...
 
 def test_every_job_has_its_function() -> None:
     assert {module for module, _, _ in (name.partition(":") for name in TASKS.values())} >= set(WARM)
-    assert TASKS["photo"] == f"{photo.__name__}:run"
+    assert TASKS["photo"] == f"{photo.__name__}:{photo.Measuring.__name__}"
 
 
 def test_a_picture_is_measured_with_what_was_given(
@@ -57,7 +57,7 @@ def test_a_picture_is_measured_with_what_was_given(
 ) -> None:
     asked = []
 
-    def measure(path: Path, settings: object) -> PhotoReading:
+    def measure(path: Path, settings: object, remembered: object) -> PhotoReading:
         asked.append((path, settings))
         return photo_reading
 

@@ -133,7 +133,7 @@ def test_a_measured_picture_leaves_what_a_wheel_takes(
     state: State, kept: Wheel, photo_reading: PhotoReading, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Every number of the reading comes through, as it would by the command."""
-    monkeypatch.setattr(photo, "measure_photo", lambda path, settings: photo_reading)
+    monkeypatch.setattr(photo, "measure_photo", lambda *_: photo_reading)
     arrived = state.media.arriving()
     arrived.write_bytes(cv2.imencode(".jpg", np.full((90, 120, 3), 128, np.uint8))[1].tobytes())
     medium = state.media.keep(arrived, "attic.jpg", JPEG)

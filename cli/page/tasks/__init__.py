@@ -1,12 +1,15 @@
-"""What a worker can do, by kind of job. These modules are loaded by workers alone."""
+"""What a worker can do, by kind of job: a function, or a class whose object stays with the worker.
+
+These modules are loaded by workers alone.
+"""
 
 from typing import Final
 
 _HERE: Final = "whirlwise.cli.page.tasks"
 
-#: The function that does each kind of job.
+#: What does each kind of job.
 TASKS: Final = {
-    "photo": f"{_HERE}.photo:run",
+    "photo": f"{_HERE}.photo:Measuring",
     "clip": f"{_HERE}.clip:run",
     "slip": f"{_HERE}.slip:run",
     "rhythm": f"{_HERE}.rhythm:run",
