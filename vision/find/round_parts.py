@@ -113,7 +113,8 @@ def _circles(view: SquareView, rim_radius_mm: float) -> list[tuple[float, float,
     edges = _thin_edges(colour_gradient(view.lab, side / 10))
     radii = np.arange(*(share * rim_radius_mm * view.px_per_mm for share in RADIUS_SHARES))
     single = [_centre_votes(*edges, radius, side) for radius in radii.tolist()]
-    votes = np.stack(single)
+    votes = np.empty((len(radii), side, side), np.float32)
+    votes[[0, -1]] = single[0], single[-1]
     for k in range(1, len(radii) - 1):
         cv2.add(single[k - 1], single[k + 1], dst=votes[k])
         votes[k] += single[k]
@@ -151,8 +152,9 @@ def _centre_votes(places: Points, across: Points, radius_px: float, side: int) -
     # OpenCV counts in single precision, and leaves out what lies outside, at once.
     counts = cv2.calcHist([y.copy(), x.copy()], [0, 1], None, [side, side], [-0.5, side - 0.5] * 2)
     spread_px = max(0.8, DIRECTION_DOUBT_RAD * radius_px)
-    blurred = cv2.GaussianBlur(counts, (0, 0), spread_px)
-    return np.asarray(blurred * np.float32(spread_px**2 / radius_px), dtype=np.float32)
+    blurred = np.asarray(cv2.GaussianBlur(counts, (0, 0), spread_px), dtype=np.float32)
+    blurred *= np.float32(spread_px**2 / radius_px)
+    return blurred
 
 
 def _refined(view: SquareView, plane: BandPlane, guess: tuple[float, float, float]) -> RoundPart | None:
