@@ -119,7 +119,10 @@ def _measured(picture: Picture, settings: PhotoSettings, remembered: Remembered)
         whirl_px = settings.whirls_px[0] if settings.whirls_px else None
         tried = [chosen, *([edges[0]] if _wider(edges[0], chosen) else [])]
         pair = side_by_side.submit(
-            once, "pair", (tried, whirl_px), lambda: _best_pair(picture, tried, whirl_px)
+            once,
+            "pair",
+            (tried, whirl_px, settings.band_px),
+            lambda: _best_pair(picture, tried, whirl_px, settings.band_px),
         )
         rim = once("rim", chosen, lambda: settled_on_front(picture, chosen))
         seen = WheelPicture(picture, rim, (), settings.offset_mm, UNSCALED_RIM_RADIUS_MM)
@@ -174,9 +177,11 @@ def _looked_for(
     return look_for(picture, surroundings, _requests(settings), side_by_side)
 
 
-def _best_pair(picture: Picture, rims: Sequence[RimEdge], whirl_px: Point | None) -> RunPair | None:
+def _best_pair(
+    picture: Picture, rims: Sequence[RimEdge], whirl_px: Point | None, band_px: tuple[Point, ...]
+) -> RunPair | None:
     """The likeliest band, its tangents tried on the rim's chosen edge and on the outermost one."""
-    found = [pair for rim in rims for pair in find_run_pairs(picture.bgr, rim.ellipse, whirl_px)[:1]]
+    found = [pair for rim in rims for pair in find_run_pairs(picture.bgr, rim.ellipse, whirl_px, band_px)[:1]]
     return max(found, key=lambda pair: pair.score, default=None)
 
 
@@ -187,6 +192,7 @@ def _wider(edge: RimEdge, other: RimEdge) -> bool:
 def _check_clicks(size: Size, settings: PhotoSettings) -> None:
     clicks = [("--hub", settings.hub_px), *(("--whirl", click) for click in settings.whirls_px)]
     clicks += [("--rim", click) for click in settings.rim_px]
+    clicks += [("--band-at", click) for click in settings.band_px]
     clicks += [
         (f"--reference {each.kind}", point) for each in settings.references for point in each.points_px
     ]

@@ -25,9 +25,9 @@ class PhotoSettings:
         Thickness of the band.
     groove_depth_mm : UFloat, optional
         Depth of the wheel's groove; kept for wheels without a band.
-    hub_px, whirls_px, rim_px : Point
+    hub_px, whirls_px, rim_px, band_px : Point
         Clicks; they choose and start the search, and are never measured from. Those on the rim tell which of
-        its round edges is meant.
+        its round edges is meant, those on the band which straight runs are.
     """
 
     references: tuple[ReferenceRequest, ...] = ()
@@ -38,3 +38,4 @@ class PhotoSettings:
     hub_px: Point | None = None
     whirls_px: tuple[Point, ...] = ()
     rim_px: tuple[Point, ...] = ()
+    band_px: tuple[Point, ...] = ()

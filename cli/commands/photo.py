@@ -82,6 +82,13 @@ def photo(
             "given more than once."
         ),
     ] = None,
+    band_at: Annotated[
+        list[str] | None,
+        typer.Option(
+            help="A click on a straight run of the band, where something else was taken for it: X,Y in "
+            "pixels. May be given more than once."
+        ),
+    ] = None,
     wheel: WHEEL_FILE = None,
     add_to: ADD_TO = None,
     instead_of: INSTEAD_OF = None,
@@ -99,7 +106,7 @@ def photo(
         )
     # The band that is noted is the great wheel's; a head has one of its own.
     band = band or (None if pair.head else noted_band(add_to or wheel))
-    settings = photo_settings(reference, offset, band, groove, hub, whirl, rim)
+    settings = photo_settings(reference, offset, band, groove, hub, whirl, rim, band_at)
     place = proof_file(proof, source=file, force=force)
     kept = wheel_to_add_to(add_to, instead_of)
     known = None if wheel is None else read_wheel(wheel)
@@ -133,6 +140,7 @@ def photo_settings(
     hub: str | None = None,
     whirl: list[str] | None = None,
     rim: list[str] | None = None,
+    band_at: list[str] | None = None,
 ) -> PhotoSettings:
     """Read the options of a picture as they were typed.
 
@@ -151,6 +159,7 @@ def photo_settings(
         hub_px=None if hub is None else point_px(hub, "--hub"),
         whirls_px=tuple(point_px(each, "--whirl") for each in whirl or []),
         rim_px=tuple(point_px(each, "--rim") for each in rim or []),
+        band_px=tuple(point_px(each, "--band-at") for each in band_at or []),
     )
 
 

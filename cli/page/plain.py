@@ -38,7 +38,7 @@ SPOKEN: Final = (
     (r"give it as --band [\w.]+", "band"),
     (r"'whirlwise slip' tells the slip from the two", "slip"),
     (r"say so: --drive double, --drive bobbin-led\.", "drive"),
-    (r"--(?:hub|whirl|rim|reference \w+) [\d.,-]+ lies outside the picture, which is", "outside"),
+    (r"--(?:hub|whirl|rim|band-at|reference \w+) [\d.,-]+ lies outside the picture, which is", "outside"),
     (r"--offset[= ](?=-?\d)", None),
     (r" \(--(?:offset|captured-at|by-hand)\)", None),
     (r"; 'whirlwise guide \w+' shows how", None),

@@ -270,7 +270,9 @@ def test_photo_hands_on_what_was_typed(
     whirlwise: Whirlwise, picture: Path, photo_settings: list[PhotoSettings]
 ) -> None:
     typed = "--reference card --reference marker=6cm --offset -5mm --band 2.4mm --groove 5mm --hub 400,300"
-    found = whirlwise("photo", picture, *typed.split(), "--whirl", "90,200", "--whirl", "95,210")
+    found = whirlwise(
+        "photo", picture, *typed.split(), "--whirl", "90,200", "--whirl", "95,210", "--band-at", "70,90"
+    )
     assert found.status == 0
     settings = photo_settings[0]
     assert [request.kind for request in settings.references] == ["card", "marker"]
@@ -285,6 +287,7 @@ def test_photo_hands_on_what_was_typed(
     assert settings.groove_depth_mm.n == 5
     assert settings.hub_px == (400, 300)
     assert settings.whirls_px == ((90, 200), (95, 210))
+    assert settings.band_px == ((70, 90),)
 
 
 def test_photo_without_options(

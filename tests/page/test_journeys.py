@@ -424,8 +424,11 @@ def test_no_mark_moved_by_keys_is_forgotten_for_another(browser: Browser, mended
     stop(browser)
 
 
-def test_a_mark_on_the_rim_tells_which_edge_is_meant(browser: Browser, mended: str) -> None:
-    """And leaves the axle where somebody has put it."""
+@pytest.mark.parametrize(("mark", "name"), [("rim1", "rim"), ("band0", "band_at")])
+def test_a_mark_on_rim_or_band_tells_which_is_meant(
+    browser: Browser, mended: str, mark: str, name: str
+) -> None:
+    """And leaves the axle where somebody has put it, and the whirl where it was found."""
     script = """
         const asked = window.fetch;
         window.orders = [];
@@ -433,16 +436,17 @@ def test_a_mark_on_the_rim_tells_which_edge_is_meant(browser: Browser, mended: s
           if (address === "/jobs") window.orders.push(JSON.parse(more.body).given);
           return asked(address, more);
         };
-        const mark = document.querySelector("[data-mark=rim1]");
+        const mark = document.querySelector(`[data-mark=${arguments[0]}]`);
         mark.dispatchEvent(new KeyboardEvent("keydown", {key: "ArrowLeft"}));
     """
-    browser.run(script)
+    browser.run(script, mark)
     browser.until(lambda: browser.run("return orders.length") == 1, "it to be told")
     (given,) = browser.run("return orders")
-    x, y = (round(float(each)) for each in given["rim"][0].split(","))
-    assert len(given["rim"]) == 1
-    assert math.dist((x, y), mark_at(browser, "rim1")) <= 1
-    assert given["hub"] == told(browser, mended)[1]["given"]["hub"]
+    before = told(browser, mended)[1]["given"]
+    x, y = (round(float(each)) for each in given[name][0].split(","))
+    assert len(given[name]) == 1
+    assert math.dist((x, y), mark_at(browser, mark)) <= 1
+    assert (given["hub"], given.get("whirl")) == (before["hub"], before.get("whirl"))
     stop(browser)
 
 

@@ -1,10 +1,13 @@
 """The band's runs on a drawn wheel: common tangents of two known circles, projected by OpenCV."""
 
+from collections.abc import Mapping
+
 import numpy as np
 import pytest
 from tests.vision.drawn_pictures import Bgr
 from tests.vision.drawn_scenes import seen_by_opencv
 from tests.vision.drawn_wheels import (
+    INK,
     RIM_HALF_WIDTH_MM,
     WHEEL,
     Painter,
@@ -21,6 +24,9 @@ from whirlwise.vision.geometry.camera import Points
 from whirlwise.vision.geometry.ellipse import Ellipse, fit_ellipse
 
 WHIRL_PX, MEETING_PX = seen_by_opencv(np.array([spindle_mm(), meeting_mm()]), 0.0, WHEEL)
+
+#: Another band, towards another place.
+RIBBONS = {**WHEEL, "spindle_angle": WHEEL["spindle_angle"] + 1.1}
 
 
 def rim() -> Ellipse:
@@ -89,3 +95,36 @@ def test_a_click_outside_the_band_leaves_it_out() -> None:
 
 def test_without_a_band_there_are_no_runs() -> None:
     assert find_run_pairs(without_band(), rim()) == []
+
+
+def ribbon(painter: Painter, side: int, truth: Mapping[str, float]) -> None:
+    """A ribbon as wide as a finger where a run of another band would be, a little outside the groove."""
+    start, end = run_ends_mm(side, truth)
+    along = (end - start) / np.linalg.norm(end - start)
+    half = 3.0 * np.array([-along[1], along[0]])
+    painter.fill(INK, 0.0, np.array([start + half, end + half, end - half, start - half]))
+
+
+@pytest.fixture(scope="module")
+def beside_ribbons() -> Bgr:
+    """The band, and two bold ribbons that close on another place."""
+    painter = Painter()
+    for side in (1, -1):
+        ribbon(painter, side, RIBBONS)
+    paint_wheel(painter)
+    return painter.as_seen()
+
+
+def test_places_on_the_band_choose_its_runs(beside_ribbons: Bgr) -> None:
+    (first, *_) = find_run_pairs(beside_ribbons, rim())
+    middles = [
+        seen_by_opencv(run_ends_mm(side).mean(axis=0, keepdims=True), 0.0, WHEEL)[0] for side in (1, -1)
+    ]
+    # Left to itself the search takes the ribbons.
+    assert np.linalg.norm(first.meeting_px - MEETING_PX) > 50.0
+    for places in (middles[:1], middles[1:], middles):
+        clicks = [(float(x) + 3, float(y) - 3) for x, y in places]
+        (chosen, *_) = find_run_pairs(beside_ribbons, rim(), band_px=clicks)
+        assert np.linalg.norm(chosen.meeting_px - MEETING_PX) < 6.0
+    nowhere = find_run_pairs(beside_ribbons, rim(), band_px=[(1100.0, 800.0)])
+    assert nowhere == []

@@ -4,6 +4,7 @@ Every tangent of the wheel is tried, in a small picture first; the likely ones a
 shows as a thin ridge, darker or lighter than both its sides.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import cv2
@@ -37,6 +38,8 @@ LEAST_HALF_ANGLE_RAD, MOST_HALF_ANGLE_RAD = np.radians(12.0), np.radians(55.0)
 RUNS_KEPT = 12
 #: A pair of this score needs no closer search: on pictures with known truth true ones have 80 to 500.
 CLEAR_SCORE = 120.0
+#: Where somebody points at the band, a run lies within so many rim radii; so many of the runs there are kept.
+POINTED_REACH, POINTED_KEPT = 0.03, 3
 #: Between the runs the whirl's middle is nearer to either than this (in rim radii); nearly midway.
 MOST_GAP, NEAR_GAP = 0.45, 0.15
 
@@ -74,6 +77,12 @@ class BandRun:
         """How far the run is seen."""
         return float(np.linalg.norm(self.end_px - self.start_px))
 
+    def passes(self, place_px: Points, reach_px: float) -> bool:
+        """Whether a place outside the wheel lies within reach of the run, or of its line further outwards."""
+        x, y = place_px - self.start_px
+        along, across = self.direction @ (x, y), self.direction[0] * y - self.direction[1] * x
+        return bool(along > -reach_px and abs(across) < reach_px)
+
 
 @dataclass(frozen=True, slots=True)
 class RunPair:
@@ -85,7 +94,10 @@ class RunPair:
 
 
 def find_run_pairs(
-    bgr: NDArray[np.uint8], rim: Ellipse, whirl_px: tuple[float, float] | None = None
+    bgr: NDArray[np.uint8],
+    rim: Ellipse,
+    whirl_px: tuple[float, float] | None = None,
+    band_px: Sequence[tuple[float, float]] = (),
 ) -> list[RunPair]:
     """Pairs of band runs, the likeliest first.
 
@@ -96,6 +108,8 @@ def find_run_pairs(
         An outer edge of the rim, in pixels of the picture.
     whirl_px : tuple of float, optional
         A click on the whirl; pairs that don't close round it are left out.
+    band_px : sequence of tuples of float
+        Clicks on the runs, outside the wheel; pairs that don't pass all of them are left out.
     """
     scale = min(1.0, SEARCH_RADIUS_PX / rim.mean_radius_px)
     small = lab_pixels(bgr, scale)
@@ -107,11 +121,15 @@ def find_run_pairs(
         runs = {}
         for side in (1, -1):
             whirl = None if whirl_px is None else (np.asarray(whirl_px) + 0.5) * scale * share - 0.5
-            guesses = _likely_tangents(ridges, rim.rescaled(scale * share), side, whirl)
+            places = [(np.array(place) + 0.5) * scale * share - 0.5 for place in band_px]
+            guesses = _likely_tangents(ridges, rim.rescaled(scale * share), side, whirl, places)
             tried = _tangents(close, rim.rescaled(scale), side, *_about(guesses), LONGEST_RUN)
-            runs[side] = [_in_full_picture(run, scale) for run in _strongest(tried)]
+            full = [_in_full_picture(run, scale) for run in tried]
+            kept = [*_strongest(full), *_pointed_at(full, band_px, rim)]
+            runs[side] = list({id(run): run for run in kept}.values())
         paired = (_paired(one, other, rim, whirl_px) for one in runs[1] for other in runs[-1])
-        pairs = sorted((pair for pair in paired if pair is not None), key=lambda pair: -pair.score)
+        found = (pair for pair in paired if pair is not None and _passes_all(pair, band_px, rim))
+        pairs = sorted(found, key=lambda pair: -pair.score)
         if pairs and pairs[0].score > CLEAR_SCORE:
             break
     return pairs
@@ -134,9 +152,16 @@ def _ridge_map(lab: Pixels, blur_px: float, level_px: float) -> NDArray[np.float
 
 
 def _likely_tangents(
-    ridges: list[NDArray[np.float32]], rim: Ellipse, side: int, whirl_px: Points | None
+    ridges: list[NDArray[np.float32]],
+    rim: Ellipse,
+    side: int,
+    whirl_px: Points | None,
+    places_px: Sequence[Points] = (),
 ) -> list[BandRun]:
-    """The likeliest tangents of a small picture; with a click only those that pass by the whirl."""
+    """The likeliest tangents of a small picture; with a click only those that pass by the whirl.
+
+    Of those that pass places where somebody points at the band, the likeliest are among them.
+    """
     angles = np.arange(0.0, 2 * np.pi, 2 * DIRECTION_STEP_RAD)
     if whirl_px is not None:
         along = np.column_stack([np.cos(angles), np.sin(angles)])
@@ -152,6 +177,9 @@ def _likely_tangents(
     tops = set(np.flatnonzero((strength[1:-1] >= strength[:-2]) & (strength[1:-1] > strength[2:])).tolist())
     ranked = [k for k in np.argsort(-strength[1:-1]).tolist() if runs[k].length_px > 0]
     likely = dict.fromkeys(ranked[:LIKELY] + [k for k in ranked if k in tops][:LIKELY])
+    reach_px = POINTED_REACH * rim.mean_radius_px
+    for place in places_px:
+        likely |= dict.fromkeys([k for k in ranked if runs[k].passes(place, reach_px)][:LIKELY])
     return [runs[k] for k in likely]
 
 
@@ -243,6 +271,19 @@ def _strongest(runs: list[BandRun]) -> list[BandRun]:
         if len(kept) == RUNS_KEPT:
             break
     return kept
+
+
+def _pointed_at(runs: list[BandRun], band_px: Sequence[tuple[float, float]], rim: Ellipse) -> list[BandRun]:
+    """The strongest of the runs that pass each place pointed at, which may be weak beside others."""
+    reach_px = POINTED_REACH * rim.mean_radius_px
+    passing = ([run for run in runs if run.passes(np.array(place), reach_px)] for place in band_px)
+    return [run for some in passing for run in _strongest(some)[:POINTED_KEPT]]
+
+
+def _passes_all(pair: RunPair, band_px: Sequence[tuple[float, float]], rim: Ellipse) -> bool:
+    """Whether one of the runs passes each place pointed at."""
+    reach_px = POINTED_REACH * rim.mean_radius_px
+    return all(any(run.passes(np.array(place), reach_px) for run in pair.runs) for place in band_px)
 
 
 def _in_full_picture(run: BandRun, scale: float) -> BandRun:

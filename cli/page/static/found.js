@@ -42,15 +42,15 @@ export function marksOf(found, w) {
       put(`rim${k}`, w("picture.rim", { number: k + 1 }), "rim", along(found.rim, share)),
     );
   }
-  const near = found.whirls[0]?.centre;
-  if (near && found.runs.length === 2) {
-    found.runs.forEach((run, k) => {
-      const [one, other] = run;
-      const closer = Math.hypot(one[0] - near[0], one[1] - near[1]) < Math.hypot(other[0] - near[0], other[1] - near[1]);
-      put(`band${k}`, w("picture.band", { number: k + 1 }), "band", closer ? one : other);
-    });
-  }
+  // A double drive shows two cords a run, those of one loop first; one mark is enough for both.
+  found.runs.slice(0, 2).forEach(([one, other], k) =>
+    put(`band${k}`, w("picture.band", { number: k + 1 }), "band", halfway(one, other)),
+  );
   return marks;
+}
+
+function halfway(one, other) {
+  return [0, 1].map((k) => (one[k] + other[k]) / 2);
 }
 
 /** The middle of the circle through three points; null if they lie in a line. */

@@ -39,8 +39,9 @@ function place([x, y]) {
 export const CORNERS = ["corner0", "corner1", "corner2", "corner3"];
 const WITH_CORNERS = ["card", "a4", "a5", "letter"];
 
-/** Marks on the rim. */
+/** Marks on the rim, and on the straight runs of the band. */
 export const RIM = ["rim0", "rim1", "rim2"];
+const BAND = ["band0", "band1"];
 
 export function hasCorners() {
   return WITH_CORNERS.includes(referenceKind());
@@ -67,8 +68,10 @@ export function given(marks) {
   const told = { reference: reference(marks), offset: length("offset"), band: length("band") };
   if (marks.hub) told.hub = place(marks.hub);
   if (marks.whirl) told.whirl = place(marks.whirl);
-  const rim = RIM.filter((each) => marks[each]);
-  if (rim.length) told.rim = rim.map((each) => place(marks[each]));
+  for (const [name, group] of Object.entries({ rim: RIM, band_at: BAND })) {
+    const put = group.filter((each) => marks[each]);
+    if (put.length) told[name] = put.map((each) => place(marks[each]));
+  }
   return told;
 }
 
@@ -77,7 +80,9 @@ export function pointedIn(told) {
   const at = (text) => text.split(",").map(Number);
   const points = {};
   for (const name of ["hub", "whirl"]) if (told[name]) points[name] = at(told[name]);
-  (told.rim ?? []).forEach((each, k) => (points[RIM[k]] = at(each)));
+  for (const [name, group] of Object.entries({ rim: RIM, band_at: BAND })) {
+    (told[name] ?? []).forEach((each, k) => (points[group[k]] = at(each)));
+  }
   const [whole = ""] = told.reference ?? [];
   if (whole.startsWith("points=")) {
     const [x0, y0, x1, y1] = at(whole.slice("points=".length));

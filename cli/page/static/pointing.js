@@ -45,17 +45,13 @@ export class Pointing {
     this.at[name] = placeOf(name);
     if (name === "hub") this.hubByRim = false;
     if (name.startsWith("point")) for (const each of ["point0", "point1"]) this.at[each] = placeOf(each);
-    // Marks on the rim say where the axle is, too, unless the person did, and those on the band where the whirl is: that
-    // is what the measurement asks for. Of a group, one may have gone while another was held.
-    const group = (...names) => (names.includes(name) && names.every(placeOf) ? names.map(placeOf) : null);
-    const rim = group(...RIM);
+    // Marks on the rim say where the axle is, too, unless the person did. One may have gone while another was held.
+    const rim = RIM.includes(name) && RIM.every(placeOf) ? RIM.map(placeOf) : null;
     const middle = rim && middleOf(rim);
     if (middle && (!this.at.hub || this.hubByRim)) {
       this.at.hub = this.stage.inside(middle);
       this.hubByRim = true;
     }
-    const band = group("band0", "band1");
-    if (band) this.at.whirl = [0, 1].map((k) => (band[0][k] + band[1][k]) / 2);
     return CORNERS.includes(name) ? this.#cornersLeft(placeOf) : 0;
   }
 

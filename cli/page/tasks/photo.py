@@ -46,7 +46,7 @@ def run(order: Json, tell: Tell, remembered: Remembered | None = None) -> Json:
     """Measure the picture ``media.picture`` with what is ``given``, and keep the reading.
 
     ``given`` holds what was typed and pointed at, each as the command's option takes it: ``reference`` (a
-    list), ``offset``, ``band``, ``hub``, ``whirl`` and ``rim`` (a list).
+    list), ``offset``, ``band``, ``hub``, ``whirl``, ``rim`` and ``band_at`` (lists).
     """
     medium, given = order["media"]["picture"], order.get("given", {})
     remembered = remembered or Remembered()
@@ -83,9 +83,11 @@ def _settings(given: Json) -> PhotoSettings:
         return str(value) if value else None
 
     hub, whirl = text("hub"), text("whirl")
-    reference, rim = ([str(each) for each in given.get(name) or []] for name in ("reference", "rim"))
+    reference, rim, band_at = (
+        [str(each) for each in given.get(name) or []] for name in ("reference", "rim", "band_at")
+    )
     whirls = [whirl] if whirl is not None else None
-    return photo_settings(reference, text("offset"), text("band"), None, hub, whirls, rim)
+    return photo_settings(reference, text("offset"), text("band"), None, hub, whirls, rim, band_at)
 
 
 def drawn(reading: PhotoReading) -> Json:
