@@ -40,6 +40,8 @@ RUNS_KEPT = 12
 CLEAR_SCORE = 120.0
 #: Where somebody points at the band, a run lies within so many rim radii; so many of the runs there are kept.
 POINTED_REACH, POINTED_KEPT = 0.03, 3
+#: A run may go on so many times as far as it is seen.
+GOES_ON = 1.5
 #: Between the runs the whirl's middle is nearer to either than this (in rim radii); nearly midway.
 MOST_GAP, NEAR_GAP = 0.45, 0.15
 
@@ -78,10 +80,10 @@ class BandRun:
         return float(np.linalg.norm(self.end_px - self.start_px))
 
     def passes(self, place_px: Points, reach_px: float) -> bool:
-        """Whether a place outside the wheel lies within reach of the run, or of its line further outwards."""
+        """Whether a place outside the wheel lies within reach of the run, or where it may go on unseen."""
         x, y = place_px - self.start_px
         along, across = self.direction @ (x, y), self.direction[0] * y - self.direction[1] * x
-        return bool(along > -reach_px and abs(across) < reach_px)
+        return bool(-reach_px < along < GOES_ON * self.length_px and abs(across) < reach_px)
 
 
 @dataclass(frozen=True, slots=True)
