@@ -5,6 +5,7 @@
     FOLDER/media/ID/original.jpg   the file as it came, without where it was taken
     FOLDER/media/ID/about.json     the name it had, what it is, when it came
     FOLDER/media/ID/preview.jpg    a smaller copy for the screen, made by a worker
+    FOLDER/media/ID/size.json      how many pixels the picture has, known with its smaller copy
     FOLDER/media/ID/playable.mp4   a copy of a clip that browsers play, where they do not play the clip itself
     FOLDER/media/ID/reading-1.json what was measured, one file for each time
     FOLDER/media/ID/rhythm-1.json  how it was treadled, likewise
@@ -33,6 +34,7 @@ Json = dict[str, Any]
 ID: Final = re.compile(r"[0-9a-f]{16}")
 ABOUT: Final = "about.json"
 PREVIEW: Final = "preview.jpg"
+SIZE: Final = "size.json"
 PLAYABLE: Final = "playable.mp4"
 READING: Final = re.compile(r"([a-z]+)-(\d+)\.json")
 #: Longer names are cut; they are shown and never used as a path.
@@ -60,6 +62,15 @@ class Medium:
     def preview(self) -> Path:
         """The smaller copy; it may not be there yet."""
         return self.folder / PREVIEW
+
+    @property
+    def size_px(self) -> list[int] | None:
+        """Width and height of the upright picture, as soon as a worker has looked at it."""
+        try:
+            told: list[int] = json.loads((self.folder / SIZE).read_text(encoding="utf-8"))
+        except (OSError, ValueError):
+            return None
+        return told
 
     @property
     def playable(self) -> Path:

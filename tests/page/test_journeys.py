@@ -489,6 +489,33 @@ def test_stopped_in_the_midst_and_measured_again(browser: Browser, tmp_path: Pat
     assert browser.violations() == []
 
 
+def test_a_mark_is_put_before_anything_was_found(browser: Browser) -> None:
+    """In the file's pixels; what is being measured without it is given up."""
+    address = send(browser, "/photo", SAMPLES / "old_wheel.jpg")
+    browser.run("""
+        const asked = window.fetch;
+        window.orders = [];
+        window.fetch = (address, more) => {
+          if (address === "/jobs") window.orders.push(JSON.parse(more.body).given);
+          return asked(address, more);
+        };
+    """)
+    browser.click("#tools button", "Point at the whirl")
+    assert not browser.all("[data-mark=hub]")
+    middle_of(browser, "#stage")
+    place = (400.0, 300.0)
+    for kind in ("mousePressed", "mouseReleased"):
+        mouse(browser, kind, on_screen(browser, place))
+    browser.until(lambda: browser.run("return orders.length") == 1, "it to be told")
+    (given,) = browser.run("return orders")
+    assert math.dist([float(each) for each in given["whirl"].split(",")], place) < 4
+    assert "hub" not in given
+    assert browser.violations() == []
+    browser.photograph_all("photo-marked-early")
+    stop(browser)
+    assert told(browser, address) == []
+
+
 def test_a_page_that_is_loaded_again_goes_on(browser: Browser) -> None:
     send(browser, "/photo", SAMPLES / "old_wheel.jpg")
     browser.says("Looking for rim", ".busy .what")

@@ -93,7 +93,7 @@ def test_a_name_is_never_a_path(browser: TestClient, state: State, name: str) ->
     "medium_id", ["..", "../..", "%2e%2e", "0123456789abcdef", "0123456789ABCDEF", "media"]
 )
 def test_an_id_that_is_none_finds_nothing(browser: TestClient, medium_id: str) -> None:
-    for what in ("original", "preview", "readings"):
+    for what in ("original", "preview", "size", "readings"):
         assert browser.get(f"/media/{medium_id}/{what}").status_code == 404
     for what in ("delete", "restore"):
         assert browser.post(f"/media/{medium_id}/{what}").status_code == 404

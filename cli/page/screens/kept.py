@@ -39,6 +39,15 @@ def preview(request: Request) -> Response:
     return FileResponse(medium.preview, media_type="image/jpeg", headers=FOR_AN_HOUR)
 
 
+def size(request: Request) -> Response:
+    """Give the size of a picture in pixels, as soon as a worker has looked at it."""
+    medium = medium_of(request, "picture")
+    size_px = medium.size_px if medium is not None else None
+    if size_px is None:
+        return Response(status_code=HTTPStatus.NOT_FOUND)
+    return JSONResponse({"size_px": size_px})
+
+
 def playable(request: Request) -> Response:
     """Send what a browser plays, in the parts that it asks for.
 
@@ -79,6 +88,7 @@ ROUTES: Final = [
     Route("/kept", kept),
     Route("/media/{medium_id}/original", original),
     Route("/media/{medium_id}/preview", preview),
+    Route("/media/{medium_id}/size", size),
     Route("/media/{medium_id}/playable", playable),
     Route("/media/{medium_id}/readings", readings),
     Route("/media/{medium_id}/delete", delete, methods=["POST"]),

@@ -8,11 +8,14 @@ import { given, hasCorners, onKnown, showGiven } from "./known.js";
 import { Loupe } from "./loupe.js";
 import { Measured } from "./measured.js";
 import { Pointing } from "./pointing.js";
+import { ask } from "./server.js";
 import { Stage } from "./stage.js";
 import { tool, viewTools } from "./tools.js";
 import { onUnits } from "./units.js";
 import { w } from "./words.js";
 
+/** Whether the file's size in pixels is known. */
+let sized = false;
 const said = make("p", { class: "said", role: "status" });
 const stage = new Stage(document.getElementById("stage"));
 const handles = new Handles(stage, new Loupe(stage), said, dropped);
@@ -24,9 +27,22 @@ const measured = new Measured("photo", {
   told: (now) => now.share > 0 && preview(),
 });
 const address = `/media/${measured.id}/preview`;
+const NOTHING_YET = { hub: null, rim: null, whirls: [], runs: [], references: [] };
+/** Marks that the person asked for before anything was found. */
+const early = new Set();
 
 function marks() {
-  return pointing.marks(measured.latest.drawn);
+  if (measured.latest) return pointing.marks(measured.latest.drawn);
+  // What stands where nobody has put or found it would be taken for found.
+  const asked = ([name]) => early.has(name) || name in pointing.at || name.startsWith("corner");
+  return Object.fromEntries(Object.entries(pointing.marks(NOTHING_YET)).filter(asked));
+}
+
+/** Have a mark put where the picture is tapped next. */
+function place(name) {
+  early.add(name);
+  handles.show(marks());
+  handles.choose(name);
 }
 
 function dropped(name) {
@@ -51,10 +67,15 @@ function measure() {
 async function preview() {
   if (stage.image.getAttribute("src")) return;
   stage.image.setAttribute("src", address);
-  await stage.image.decode().catch(() => stage.image.removeAttribute("src"));
-  if (!measured.latest && stage.image.naturalWidth) {
-    // Until a reading tells the file's size in pixels, that of the preview serves.
-    stage.show(address, [stage.image.naturalWidth, stage.image.naturalHeight], alt());
+  try {
+    const [, told] = await Promise.all([stage.image.decode(), ask(`/media/${measured.id}/size`)]);
+    if (measured.latest) return;
+    stage.show(address, told.size_px, alt());
+    sized = true;
+    showTools();
+  } catch {
+    // It is asked for again when more is told of the work.
+    if (!measured.latest) stage.image.removeAttribute("src");
   }
 }
 
@@ -65,8 +86,9 @@ function alt() {
 // Showing.
 
 function show() {
-  showTools();
   const now = measured.latest;
+  sized ||= Boolean(now);
+  showTools();
   if (!now) return;
   stage.show(address, now.size_px, alt());
   const kinds = drawFound(stage.drawing, now.drawn);
@@ -76,30 +98,34 @@ function show() {
 }
 
 const legend = make("ul", { class: "legend" });
+const hub = tool("picture.place_hub", () => place("hub"));
+const whirl = tool("picture.place_whirl", () => place("whirl"));
 const corners = tool("picture.place_corners", () => pointed(pointing.offerCorners()));
 const forget = tool("picture.forget", () => {
   pointing.forget();
+  early.clear();
   pointed(0);
 });
 forget.hidden = true;
 document.getElementById("tools").append(
   ...viewTools(stage),
-  tool("picture.place_hub", () => handles.choose("hub")),
-  tool("picture.place_whirl", () => handles.choose("whirl")),
+  hub,
+  whirl,
   corners,
   forget,
   legend,
   said,
 );
 
-/** Places count in the file's pixels, which only a reading tells. */
+/** Places count in the file's pixels, which are known once the picture was looked at. */
 function showTools() {
-  corners.hidden = !hasCorners() || !measured.latest;
+  hub.hidden = whirl.hidden = !sized;
+  corners.hidden = !hasCorners() || !sized;
 }
 
 onKnown(() => {
   showTools();
-  if (measured.latest) handles.show(marks());
+  if (sized) handles.show(marks());
   measure();
 }, measure);
 onUnits(show);

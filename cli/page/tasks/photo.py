@@ -58,7 +58,7 @@ def run(order: Json, tell: Tell, remembered: Remembered | None = None) -> Json:
         tell("looking at the picture", 0.0)
         file, folder = Path(medium["file"]), Path(medium["folder"])
         seen = opened(file, remembered)
-        write_preview(seen.picture.bgr, folder)
+        write_preview(seen.picture.bgr, folder, (seen.size.width_px, seen.size.height_px))
         tell("measuring the picture", 0.1)
         reading = measure_photo(file, settings, remembered)
     document = {
