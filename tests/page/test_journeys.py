@@ -10,6 +10,7 @@ import math
 import re
 import secrets
 import shutil
+from dataclasses import replace
 from functools import partial
 from importlib import resources
 from pathlib import Path
@@ -19,16 +20,20 @@ import cv2
 import numpy as np
 import pytest
 from selenium.webdriver.common.keys import Keys
+from tests.cli.conftest import clip_reading as clip_reading
 from tests.page.browsing import LONGEST_S, PHONE, Browser
 from tests.page.browsing import at_first as at_first
 from tests.page.browsing import browser as browser
 from tests.page.browsing import served as served
 from tests.page.small_clips import write_clip
 from tests.page.wrong_guess import RATIO, card_corners_px, hub_px, write_wheel_and_clock
+from uncertainties import ufloat
 
 from whirlwise import sample_media
 from whirlwise.cli.page.file_kinds import JPEG
 from whirlwise.cli.page.media import Media
+from whirlwise.cli.page.tasks import slip
+from whirlwise.vision.clip_reading import ClipReading
 
 pytestmark = pytest.mark.usefixtures("at_first")
 SAMPLES = Path(str(resources.files(sample_media)))
@@ -644,6 +649,37 @@ def test_the_clip_plays_with_the_cadence_in_step(browser: Browser, clip: str) ->
     browser.click("#play")
     browser.says("Play", "#play")
     assert "is " in (browser.one("#cadence svg").get_attribute("aria-label") or "")
+
+
+def test_the_slip_of_two_clips_is_told(
+    browser: Browser, counted_once: str, clip: str, clip_reading: ClipReading, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What a worker would send is shown: 12.80 by hand and 12.6674 at work is a slip of 1.036 %."""
+    turned = {"hand": replace(clip_reading, ratio=ufloat(12.80, 0.001)), "work": clip_reading}
+    monkeypatch.setattr(slip, "measure_clip", lambda path, tell: turned[path.stem])
+    media = {role: {"file": role, "folder": "", "name": role} for role in turned}
+    outcome = slip.run({"media": media, "drive": "flyer-led"}, lambda what, share: None)
+    browser.run(
+        """
+        const [outcome] = arguments;
+        const asked = window.fetch;
+        window.fetch = async (address, more) => {
+          const order = address === "/jobs" && JSON.parse(more.body);
+          if (order.kind !== "slip") return asked(address, more);
+          window.order = order;
+          return new Response(JSON.stringify({id: "told", version: 9, state: "done", outcome}));
+        };
+        """,
+        outcome,
+    )
+    browser.click("#slip button")
+    browser.says("falls behind by 1.04 %", "#slip-answer .says")
+    order = browser.run("return window.order")
+    assert order["media"]["work"] == clip.rpartition("/")[2] != order["media"]["hand"]
+    browser.photograph_all("clip-slip")
+    for scheme in ("light", "dark"):
+        browser.colours(scheme)
+        assert browser.violations() == []
 
 
 def test_what_is_kept_is_listed_and_deleted_with_undo(browser: Browser, tmp_path: Path) -> None:
