@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..geometry.ellipse import Ellipse, Points
-from .edges import EdgePoints
+from .edges import EdgePoints, highest_on_lines
 
 Numbers = NDArray[np.float64]
 
@@ -126,7 +126,11 @@ def _supports(edges: EdgePoints, design: Numbers, conics: Numbers, close: float)
     level = design @ conics.T.astype(np.float32) - np.float32(1)
     along_x = np.column_stack([x, y, ones]) @ np.array([2 * a, b, d])
     along_y = np.column_stack([x, y, ones]) @ np.array([b, 2 * c, e])
-    nearness = 1 - level**2 / (np.float32(close**2) * (along_x**2 + along_y**2))
-    counted = np.maximum(nearness, 0) * weights[:, None]
-    firsts = np.unique(edges.line[counted_on], return_index=True)[1]
-    return np.asarray(np.maximum.reduceat(counted, firsts, axis=0).sum(axis=0), dtype=np.float64)
+    slope = np.square(along_x, out=along_x)
+    slope += np.square(along_y, out=along_y)
+    slope *= np.float32(close**2)
+    nearness = np.square(level, out=level)
+    nearness /= slope
+    counted = np.maximum(np.subtract(1, nearness, out=nearness), 0, out=nearness)
+    counted *= weights[:, None]
+    return np.asarray(highest_on_lines(counted, edges.line[counted_on]).sum(axis=0), dtype=np.float64)

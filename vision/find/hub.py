@@ -56,14 +56,13 @@ def _votes(
 ) -> Pixels:
     """Every place votes for the pixels that lie ahead of it and behind it."""
     distances_px = np.arange(reach[0] * side_px, reach[1] * side_px, VOTE_STEP_PX)
-    counts = np.zeros(shape[0] * shape[1], np.float32)
+    ballot = np.zeros(shape, np.float32)
     places, directions = places.astype(np.float32), directions.astype(np.float32)
     for side in (1.0, -1.0):
         along_px = (side * distances_px).astype(np.float32)
-        x = np.rint(places[:, :1] + directions[:, :1] * along_px).astype(np.int32)
-        y = np.rint(places[:, 1:] + directions[:, 1:] * along_px).astype(np.int32)
-        inside = (x >= 0) & (x < shape[1]) & (y >= 0) & (y < shape[0])
-        counts += np.bincount((y * shape[1] + x)[inside], minlength=counts.size).astype(np.float32)
-    ballot = counts.reshape(shape)
+        x = np.rint(places[:, :1] + directions[:, :1] * along_px)
+        y = np.rint(places[:, 1:] + directions[:, 1:] * along_px)
+        ranges = [-0.5, shape[0] - 0.5, -0.5, shape[1] - 0.5]
+        ballot += cv2.calcHist([y.ravel(), x.ravel()], [0, 1], None, [shape[0], shape[1]], ranges)
     sharp = cv2.GaussianBlur(ballot, (0, 0), blur * side_px)
     return np.asarray(sharp - cv2.GaussianBlur(ballot, (0, 0), BACKGROUND_BLUR * side_px))

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..find.edges import EdgePoints, edges_across
+from ..find.edges import EdgePoints, edges_across, highest_on_lines
 from ..find.rim import RimEdge
 from ..geometry.camera import Camera
 from ..geometry.circle_pose import CirclePose, circle_poses
@@ -217,7 +217,6 @@ def _least_squares(
 
 def _supports(seen: _Seen, vectors: NDArray[np.float64], close_px: float) -> NDArray[np.float64]:
     """The same for many vectors (m, 6) at once, (m,)."""
-    firsts = np.unique(seen.line, return_index=True)[1]
     front_px = seen.distances_px(vectors)
     total = np.zeros(len(vectors))
     for back, weight in ((False, 1.0), (True, BACK_WEIGHT)):
@@ -225,7 +224,6 @@ def _supports(seen: _Seen, vectors: NDArray[np.float64], close_px: float) -> NDA
         nearness = np.maximum(1 - (distance_px / front_px.dtype.type(close_px)) ** 2, 0)
         if back:
             nearness *= front_px > BACK_CLEAR_PX
-        # Along the first axis maxima of runs are taken many at once.
-        on_line = np.maximum.reduceat(np.ascontiguousarray(nearness.T), firsts, axis=0)
-        total += weight * np.ascontiguousarray(on_line.T).sum(axis=1)
+        on_lines = highest_on_lines(np.ascontiguousarray(nearness.T), seen.line)
+        total += weight * np.ascontiguousarray(on_lines.T).sum(axis=1)
     return total

@@ -63,10 +63,10 @@ class Ellipse:
 
     def distance_px(self, points_px: Points) -> NDArray[np.float64]:
         """Signed distance (n,) of points from the outline, outside positive (first order in the distance)."""
-        local = (points_px - self.centre_px) @ self._axes
-        axes = np.array([self.semi_a_px, self.semi_b_px])
-        level = np.linalg.norm(local / axes, axis=1)
-        slope = np.linalg.norm(local / axes**2, axis=1) / np.maximum(level, 1e-9)
+        x, y = ((points_px - self.centre_px) @ self._axes).T
+        a, b = self.semi_a_px, self.semi_b_px
+        level = np.sqrt((x / a) ** 2 + (y / b) ** 2)
+        slope = np.sqrt((x / a**2) ** 2 + (y / b**2) ** 2) / np.maximum(level, 1e-9)
         return np.asarray((level - 1) / np.maximum(slope, 1e-12))
 
     @property
