@@ -108,20 +108,21 @@ def opened(path: Path, remembered: Remembered) -> Opened:
 
 
 def _measured(picture: Picture, settings: PhotoSettings, remembered: Remembered) -> PhotoReading:
-    once, hub_px, band_px = remembered.once, settings.hub_px, settings.band_px
-    whirl_px = settings.whirls_px[0] if settings.whirls_px else None
+    once, hub_px = remembered.once, settings.hub_px
+    edges = once("edges", hub_px, lambda: find_rim_edges(picture.bgr, hub_px))
+    if not edges:
+        return nothing_found(picture)
+    pointed_at = edge_pointed_at(edges, np.array(settings.rim_px)) if settings.rim_px else None
+    chosen = pointed_at or clearest_edge(edges)
     # What has nothing to do with each other is done side by side; the libraries let go of the lock at times.
     with ThreadPoolExecutor(THREADS) as side_by_side:
-        # Wanted soon, and worked out once.
-        side_by_side.submit(getattr, picture, "lab")
-        edges = once("edges", hub_px, lambda: find_rim_edges(picture.bgr, hub_px))
-        if not edges:
-            return nothing_found(picture)
-        pointed_at = edge_pointed_at(edges, np.array(settings.rim_px)) if settings.rim_px else None
-        chosen = pointed_at or clearest_edge(edges)
-        rims = [chosen, *([edges[0]] if _wider(edges[0], chosen) else [])]
+        whirl_px = settings.whirls_px[0] if settings.whirls_px else None
+        tried = [chosen, *([edges[0]] if _wider(edges[0], chosen) else [])]
         pair = side_by_side.submit(
-            once, "pair", (rims, whirl_px, band_px), lambda: _best_pair(picture, rims, whirl_px, band_px)
+            once,
+            "pair",
+            (tried, whirl_px, settings.band_px),
+            lambda: _best_pair(picture, tried, whirl_px, settings.band_px),
         )
         rim = once("rim", chosen, lambda: settled_on_front(picture, chosen))
         seen = WheelPicture(picture, rim, (), settings.offset_mm, UNSCALED_RIM_RADIUS_MM)
