@@ -12,7 +12,6 @@ from tests.vision.drawn_scenes import card_px, seen_by_opencv
 from tests.vision.drawn_wheels import FOCAL_35MM, WHEEL, spindle_mm, wheel_with_card
 from uncertainties import ufloat
 
-import whirlwise.vision.photo as photo_module
 from whirlwise.vision.photo import PhotoSettings, measure_photo
 from whirlwise.vision.references import ReferenceRequest
 from whirlwise.vision.remembered import MOST_KEPT, Remembered, by_value
@@ -49,12 +48,37 @@ def test_what_is_remembered_changes_no_number(
     assert by_value(measure_photo(drawn, moved, remembered)) == by_value(measure_photo(drawn, moved))
 
 
-def test_the_same_question_searches_nothing(
-    drawn: Path, remembered: Remembered, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    for step in ("open_picture", "find_rim_edges", "settled_on_front", "find_run_pairs", "cords_along"):
-        monkeypatch.setattr(photo_module, step, None)
+def test_a_question_does_anew_only_what_hangs_on_it(drawn: Path) -> None:
+    done: list[str] = []
+    remembered = Remembered()
+    remembered.before_step = done.append
     assert measure_photo(drawn, FIRST, remembered).whirls
+    assert {"opened", "edges", "rim", "pair", "references", "choice", "fit"} <= set(done)
+    done.clear()
+    measure_photo(drawn, FIRST, remembered)
+    assert done == []
+    measure_photo(drawn, MOVED["whirl"], remembered)
+    assert "fit" in done
+    assert not {"opened", "edges", "rim", "references", "choice"} & set(done)
+
+
+def test_what_ends_a_measurement_leaves_what_was_found(drawn: Path, remembered: Remembered) -> None:
+    class NoLongerWantedError(Exception):
+        pass
+
+    def stop(step: str) -> None:
+        if step == "references":
+            raise NoLongerWantedError
+
+    done: list[str] = []
+    broken_off = Remembered()
+    broken_off.before_step = stop
+    with pytest.raises(NoLongerWantedError):
+        measure_photo(drawn, FIRST, broken_off)
+    broken_off.before_step = done.append
+    whole = measure_photo(drawn, FIRST, remembered)
+    assert by_value(measure_photo(drawn, FIRST, broken_off)) == by_value(whole)
+    assert not {"opened", "edges", "rim"} & set(done)
 
 
 def test_a_file_that_was_changed_is_forgotten(tmp_path: Path) -> None:
