@@ -14,14 +14,13 @@ from pathlib import Path
 import numpy as np
 
 from .errors import WrongHintError
-from .find.cord import CordLine, Pair, cord_pairs, cords_along
 from .find.rim import RimEdge, clearest_edge, edge_pointed_at, find_rim_edges
-from .find.runs import BandRun, RunPair, find_run_pairs
+from .find.runs import BandRun, RunPair
 from .fit.double_drive import fit_double_drive
 from .fit.hypothesis import Hypothesis, covering, share_of, standing
 from .fit.joint import Fit
 from .fit.reference_choice import Choice, chosen_references
-from .fit.rim_sides import settled_on_front
+from .fit.rim_sides import ANOTHER_EDGE, front_of
 from .fit.wheel_fit import BandSeen, LoopSeen, WheelFit, WheelPicture, fit_band, fit_rim, rim_poses
 from .fit.wheel_scene import UNSCALED_RIM_RADIUS_MM
 from .geometry.circle_pose import CirclePose
@@ -29,7 +28,8 @@ from .measured import NotMeasured
 from .open.picture import Picture, Size, open_picture
 from .open.reduced import reduced, resized
 from .photo_answer import answer, nothing_found
-from .photo_reading import PhotoReading, Point
+from .photo_band import Band, band_along, likeliest_pair
+from .photo_reading import PhotoReading
 from .photo_settings import PhotoSettings
 from .references import AUTOMATIC_KINDS, ReferenceRequest, Surroundings
 from .references.search import LookedFor, look_for
@@ -37,10 +37,6 @@ from .remembered import Remembered
 
 __all__ = ["PhotoSettings", "measure_photo"]
 
-#: An edge larger by this factor is another edge, not the same one found twice.
-ANOTHER_EDGE = 1.02
-#: A second cord seen along this share of a run says double drive.
-SECOND_LOOP_SEEN = 0.5
 #: Threads: one for either pose, and one for the band, which has nothing to do with them.
 THREADS = 3
 
@@ -122,13 +118,14 @@ def _measured(picture: Picture, settings: PhotoSettings, remembered: Remembered)
             once,
             "pair",
             (tried, whirl_px, settings.band_px),
-            lambda: _best_pair(picture, tried, whirl_px, settings.band_px),
+            lambda: likeliest_pair(picture, tried, whirl_px, settings.band_px),
         )
-        rim = once("rim", chosen, lambda: settled_on_front(picture, chosen))
+        outermost = chosen if pointed_at else edges[0]
+        rim = once("rim", (chosen, outermost), lambda: front_of(picture, chosen, outermost))
         seen = WheelPicture(picture, rim, (), settings.offset_mm, UNSCALED_RIM_RADIUS_MM)
         hypotheses, missing = _hypotheses(seen, pair.result(), settings, remembered, side_by_side)
-    outermost = pointed_at is not None or not _wider(edges[0], rim)
-    return answer(picture, rim, standing(hypotheses), settings, missing, outermost=outermost)
+    is_outermost = pointed_at is not None or not _wider(edges[0], rim)
+    return answer(picture, rim, standing(hypotheses), settings, missing, outermost=is_outermost)
 
 
 def _hypotheses(
@@ -177,14 +174,6 @@ def _looked_for(
     return look_for(picture, surroundings, _requests(settings), side_by_side)
 
 
-def _best_pair(
-    picture: Picture, rims: Sequence[RimEdge], whirl_px: Point | None, band_px: tuple[Point, ...]
-) -> RunPair | None:
-    """The likeliest band, its tangents tried on the rim's chosen edge and on the outermost one."""
-    found = [pair for rim in rims for pair in find_run_pairs(picture.bgr, rim.ellipse, whirl_px, band_px)[:1]]
-    return max(found, key=lambda pair: pair.score, default=None)
-
-
 def _wider(edge: RimEdge, other: RimEdge) -> bool:
     return edge.ellipse.mean_radius_px > ANOTHER_EDGE * other.ellipse.mean_radius_px
 
@@ -204,48 +193,22 @@ def _check_clicks(size: Size, settings: PhotoSettings) -> None:
             )
 
 
-@dataclass(frozen=True, slots=True)
-class _Band:
-    """The band in the picture: its runs, the cords seen on either, and ways to see two cords on both."""
-
-    pair: RunPair
-    cords: tuple[list[CordLine], list[CordLine]]
-    pairs: list[tuple[Pair, Pair]]
-
-
 def _band(
     seen: WheelPicture,
     pair: RunPair | None,
     choices: Sequence[Choice],
     settings: PhotoSettings,
     remembered: Remembered,
-) -> _Band | None:
+) -> Band | None:
     """Where the cords run in the picture; the wheel's pose matters only for how thick they are in it."""
     if pair is None:
         return None
     scaled = next((choice.fit for choice in choices if choice.seen.references), None)
-    thickness_px = [_cord_px(scaled, run, settings) for run in pair.runs]
+    thick_px = [_cord_px(scaled, run, settings) for run in pair.runs]
     radius_px = seen.rim.ellipse.mean_radius_px
     return remembered.once(
-        "band",
-        (radius_px, pair, thickness_px),
-        lambda: _band_along(seen.picture, pair, radius_px, thickness_px),
+        "band", (radius_px, pair, thick_px), lambda: band_along(seen.picture, pair, radius_px, thick_px)
     )
-
-
-def _band_along(
-    picture: Picture, pair: RunPair, rim_radius_px: float, thickness_px: Sequence[float | None]
-) -> _Band:
-    lab = picture.lab
-    one, other = map(_surely_there, cords_along(lab, pair.runs, rim_radius_px, thickness_px))
-    double = len(one) * len(other) > 1
-    pairs = cord_pairs(lab, pair.runs, rim_radius_px, thickness_px[0]) if double else []
-    return _Band(pair, (one, other), pairs)
-
-
-def _surely_there(cords: list[CordLine]) -> list[CordLine]:
-    """The clearest cord, and a second one if it is seen along most of the run."""
-    return cords[:1] + [cord for cord in cords[1:] if cord.seen >= SECOND_LOOP_SEEN]
 
 
 def _requests(settings: PhotoSettings) -> tuple[ReferenceRequest, ...]:
@@ -255,7 +218,7 @@ def _requests(settings: PhotoSettings) -> tuple[ReferenceRequest, ...]:
     return settings.references or tuple(ReferenceRequest(kind) for kind in AUTOMATIC_KINDS)
 
 
-def _with_runs(choice: Choice, pose: CirclePose, band: _Band | None, settings: PhotoSettings) -> Hypothesis:
+def _with_runs(choice: Choice, pose: CirclePose, band: Band | None, settings: PhotoSettings) -> Hypothesis:
     """The fit with the band; where either run shows two cords, as a double drive if that fits."""
     seen, rim_fit = choice.seen, choice.fit
     without = Hypothesis(seen, rim_fit, None, None, disagreement=choice.disagreement)

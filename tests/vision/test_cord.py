@@ -9,7 +9,8 @@ import pytest
 from numpy.typing import NDArray
 from tests.vision.drawn_pictures import Bgr, Points, as_bgr, averaged
 
-from whirlwise.vision.find.cord import CordLine, cord_pairs, cords_along
+from whirlwise.vision.find.cord import cord_pairs, cords_along
+from whirlwise.vision.find.cord_lines import CordLine
 from whirlwise.vision.find.edges import lab_pixels
 from whirlwise.vision.find.runs import BandRun
 from whirlwise.vision.measured import HALF_WIDTH_95

@@ -6,7 +6,8 @@ from tests.vision.drawn_scenes import run_px
 from tests.vision.drawn_wheels import WHEEL
 from tests.vision.test_wheel_fit import SCATTER_PX, away, band, noise, scaled, true_pose, whirl_click
 
-from whirlwise.vision.find.cord import CordLine, Pair
+from whirlwise.vision.find.cord import Pair
+from whirlwise.vision.find.cord_lines import CordLine
 from whirlwise.vision.fit.double_drive import fit_double_drive
 from whirlwise.vision.fit.wheel_fit import WheelFit, fit_rim
 

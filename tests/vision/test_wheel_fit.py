@@ -21,7 +21,7 @@ from tests.vision.drawn_scenes import (
 from tests.vision.drawn_wheels import SIZE, WHEEL, meeting_mm, run_ends_mm, spindle_mm
 from uncertainties import UFloat, ufloat
 
-from whirlwise.vision.find.cord import CordLine
+from whirlwise.vision.find.cord_lines import CordLine
 from whirlwise.vision.find.rim import RimEdge
 from whirlwise.vision.find.runs import BandRun, RunPair
 from whirlwise.vision.fit.joint import Fit

@@ -22,6 +22,13 @@ def share_with_cord(
     profiles: NDArray[np.float64], across_px: NDArray[np.float64], thickness_px: float
 ) -> float:
     """Share of profiles (n, columns, 3) that a cord in their middle explains far better than background."""
+    return float(np.mean(with_cord(profiles, across_px, thickness_px)))
+
+
+def with_cord(
+    profiles: NDArray[np.float64], across_px: NDArray[np.float64], thickness_px: float
+) -> NDArray[np.bool_]:
+    """Whether a cord in their middle explains profiles (n, columns, 3) far better than background, (n,)."""
     window = np.abs(across_px) <= 1.2 * thickness_px + BACKGROUND_PX
     x = across_px[window]
     better = np.zeros(len(profiles))
@@ -31,7 +38,7 @@ def share_with_cord(
         rests = [seen - q @ (q.T @ seen) for q in (np.linalg.qr(model[:, :2])[0], np.linalg.qr(model)[0])]
         without, with_cord = ((rest**2).sum(axis=0) + NOISE_FLOOR * len(x) for rest in rests)
         better = np.maximum(better, without / with_cord)
-    return float(np.mean(better > FAR_BETTER))
+    return np.asarray(better > FAR_BETTER)
 
 
 def _models(

@@ -40,6 +40,11 @@ BACK_WEIGHT = 0.6
 #: The front edge must be seen on so much of the outline.
 LEAST_COVER = 0.45
 
+#: An edge larger by this factor is another edge, not the same one found twice.
+ANOTHER_EDGE = 1.02
+#: An edge seen all round with so little scatter is surely one edge.
+SHARP_PX, SHARP_COVER = 0.8, 0.6
+
 
 @dataclass(frozen=True, slots=True)
 class _Seen:
@@ -126,6 +131,18 @@ def settled_on_front(picture: Picture, rim: RimEdge) -> RimEdge:
         return rim
     scatter_px = float(np.sqrt(np.mean(ellipse.distance_px(edges.points_px[front]) ** 2)))
     return RimEdge(ellipse, edges.points_px[front], cover, scatter_px)
+
+
+def front_of(picture: Picture, likeliest: RimEdge, outermost: RimEdge) -> RimEdge:
+    """The front edge of the rim, which is its outermost edge wherever that is seen sharply.
+
+    Turned rings on the face of a rim are even and seen all round, but how high they stand is not known.
+    """
+    if outermost.ellipse.mean_radius_px > ANOTHER_EDGE * likeliest.ellipse.mean_radius_px:
+        front = settled_on_front(picture, outermost)
+        if front.scatter_px < SHARP_PX and front.cover > SHARP_COVER:
+            return front
+    return settled_on_front(picture, likeliest)
 
 
 def _best(seen: _Seen, pose: CirclePose, rim: RimEdge, reach_px: float) -> _Sides:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from uncertainties import UFloat
 
-from ..find.cord import CordLine
+from ..find.cord_lines import CordLine
 from ..find.rim import RimEdge
 from ..find.round_parts import find_round_parts
 from ..find.runs import RunPair
@@ -49,8 +49,10 @@ UNLIKE_ENDS = 2.0
 LEAST_CLICK_DOUBT_MM, CLICK_DOUBT = 3.0, 0.3
 #: Parts are looked for once more where the first ones put plane and spindle, by then better known.
 ROUNDS, PLACED_DOUBT = 2, 0.5
-#: Without a click, round parts of this weight together must agree on a place before it is believed.
+#: Without a click, round parts of this weight together must agree on a place for a closer look at it.
 LEAST_WEIGHT = 0.75
+#: In the end one of them must be so clear, or so many must agree: of vague ones a few agree anywhere.
+LEAST_CLEAREST, SURE_WEIGHT = 0.4, 2.0
 #: The axis surely crosses the bisector if it does so by this many deviations.
 SURE_CROSSING = 2.0
 #: A whirl nearer to the meeting of the runs, or nearer to the hub, is none.
@@ -177,7 +179,13 @@ def _placed(
             break
         best = WheelFit(_with_parts(table, observations, best.fit, place), band, place, band_fit)
         doubt_mm = PLACED_DOUBT * whirl.doubt_mm
-    return best
+    believed = band.whirl_px is not None or best.place is None or _believed(best.place)
+    return best if believed else WheelFit(band_fit, band, None, band_fit)
+
+
+def _believed(place: SpindlePlace) -> bool:
+    """Whether parts agree on a place so well that no click is needed."""
+    return max(part.weight for part in place.parts) >= LEAST_CLEAREST or place.weight >= SURE_WEIGHT
 
 
 def _least_crossing(fit: Fit) -> float:

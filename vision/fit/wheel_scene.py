@@ -26,7 +26,7 @@ OVAL_DOUBT = 0.002
 #: Spindles on old wheels lean by a degree or so against the wheel's axle.
 LEAN_DOUBT_RAD = 0.015
 #: Light on one side, shade on the other: a cord's centre seems shifted by a share of its thickness.
-CORD_SHIFT_SHARE = 0.035
+CORD_SHIFT_SHARE = 0.02
 USUAL_CORD_MM = 2.8
 #: Whirls, flanges and bearings lie within a hand's breadth of the band plane, to either side.
 PART_HEIGHT_DOUBT_MM = 60.0
@@ -35,7 +35,7 @@ LOOP_GAP_MM, LOOP_GAP_DOUBT_MM, SAME_PLANE_MM = 9.5, 1.2, 1e-3
 #: Further steps of the flyer's whirl may stand between the step in use and the bobbin's whirl.
 BOBBIN_GAP_MM, BOBBIN_GAP_DOUBT_MM = 14.0, 5.0
 #: Two cords that lie near to each other shade each other.
-NEAR_SHIFT_SHARE = 0.06
+NEAR_SHIFT_SHARE = 0.02
 
 
 def camera_unknowns(picture: Picture) -> Iterator[Unknown]:

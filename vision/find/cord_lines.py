@@ -1,0 +1,53 @@
+"""Middle lines of cords, in a strip and in the picture."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..geometry.ellipse import Points
+
+Numbers = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class CordLines:
+    """Middle lines of the cords, the nearest to the camera first.
+
+    Attributes
+    ----------
+    ends_px : (cords, 2) array
+        Offsets across the strip at its start and end.
+    bow_px : float
+        How far the middles of all lines lie off the straight line between their ends.
+    half_px : float
+        Half the thickness.
+    doubts_px : tuple of float
+        How far each line may lie across from where it is, one deviation; empty where it was not reckoned.
+    """
+
+    ends_px: Numbers
+    bow_px: float
+    half_px: float
+    doubts_px: tuple[float, ...] = ()
+
+    def at(self, share: Numbers) -> Numbers:
+        """Offsets (cords, n) at shares (n,) of the strip's length."""
+        start, end = self.ends_px[:, :1], self.ends_px[:, 1:]
+        return np.asarray(start + (end - start) * share + self.bow_px * 4 * share * (1 - share))
+
+
+@dataclass(frozen=True, slots=True)
+class CordLine:
+    """Points (n, 2) on a cord's centre line, and their scatter about the straight line through them.
+
+    ``seen`` is the share of the run along which there is a cord rather than background alone; ``doubt_px``
+    tells how far the whole line may lie across from where it is, where part of the cord looks like the wall
+    or something else stands before it; ``thickness_px`` how thick it seems.
+    """
+
+    points_px: Points
+    scatter_px: float
+    seen: float
+    doubt_px: float = 0.0
+    thickness_px: float = 0.0

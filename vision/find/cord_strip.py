@@ -1,0 +1,141 @@
+"""The picture along one run, straightened, with the cords in it."""
+
+from collections.abc import Sequence
+from copy import copy
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import gaussian_filter1d
+
+from .cord_fit import CordStrip
+from .cord_lines import CordLine, CordLines
+from .cord_profile import share_with_cord
+from .edges import Pixels
+from .runs import BandRun
+from .strip import ACROSS_STEP_PX, STATIONS, profiles, straightened
+
+#: How far across the strip reaches, and half a cord's usual thickness, as shares of the rim's radius.
+STRIP_REACH = 0.035
+HALF_CORD = 0.0048
+#: A second cord must be at least this share as clear as the first, and this many half cords away from it.
+SECOND_CLARITY, SECOND_APART = 0.55, 2.6
+#: Doubt of the cord's thickness in the picture: known to the spinner, or only as cords usually are.
+KNOWN_THICKNESS_DOUBT, USUAL_THICKNESS_DOUBT = 0.07, 0.28
+#: So much beside another cord is painted over with it.
+COVER_PX = 1.5
+#: Both runs of a band are of one cord: this much its thickness may differ from one to the other.
+UNLIKE_THICKNESS = 0.07
+#: A run hides here and there behind a spoke or a hand. Where it hides along more than a tenth, what stands
+#: before it pulls the line, by as much of half the cord's thickness.
+USUALLY_SEEN = 0.9
+
+
+class Strip:
+    """The picture along one run, straightened, and what is known of the cord before looking."""
+
+    def __init__(self, lab: Pixels, run: BandRun, rim_radius_px: float, thickness_px: float | None) -> None:
+        reach_px = max(STRIP_REACH * rim_radius_px, 8.0)
+        self.across_px = np.arange(-reach_px, reach_px + ACROSS_STEP_PX / 2, ACROSS_STEP_PX)
+        self.pixels, self._stations, self._normal = straightened(lab, run, self.across_px)
+        self._usual_half_px = max(HALF_CORD * rim_radius_px, 1.2)
+        self._thickness = (2 * self._usual_half_px, USUAL_THICKNESS_DOUBT)
+        if thickness_px is not None:
+            self._thickness = (thickness_px, KNOWN_THICKNESS_DOUBT)
+
+    @property
+    def half_px(self) -> float:
+        """Half the thickness that is expected."""
+        return 0.5 * self._thickness[0]
+
+    def ridges(self) -> list[tuple[float, float]]:
+        """Offsets at start and end of the one or two clearest straight ridges."""
+        ridge = _ridge(self.pixels, self._usual_half_px / ACROSS_STEP_PX)
+        return _straight_ridges(ridge, self.across_px, self._usual_half_px)
+
+    def fits(self) -> CordStrip:
+        """The strip, ready for cords to be fitted to it."""
+        return CordStrip(profiles(self.pixels), self.across_px, self._thickness)
+
+    def as_thick_as(self, lines: CordLines) -> CordStrip:
+        """The strip for cords that are about as thick as another one."""
+        thickness = (2 * lines.half_px, UNLIKE_THICKNESS)
+        return CordStrip(profiles(self.pixels), self.across_px, thickness)
+
+    def without(self, others: Sequence[CordLines]) -> "Strip":
+        """The strip with other cords painted over by what lies to their left and right."""
+        clean = copy(self)
+        clean.pixels = self.pixels.copy()
+        share = np.linspace(0.0, 1.0, STATIONS)
+        for cord in others:
+            for row, middle in enumerate(cord.at(share)[0]):
+                hidden = np.abs(self.across_px - middle) <= cord.half_px + COVER_PX
+                if hidden.any() and not hidden.all():
+                    for channel in range(3):
+                        clean.pixels[row, hidden, channel] = np.interp(
+                            self.across_px[hidden],
+                            self.across_px[~hidden],
+                            self.pixels[row, ~hidden, channel],
+                        )
+        return clean
+
+    def line(self, lines: CordLines, k: int) -> CordLine:
+        """One of the lines in the picture, with how well the profiles agree on it."""
+        fits = self.fits()
+        offsets_px = lines.at(fits.shares)[k]
+        start, end = self._stations[0], self._stations[-1]
+        places = start + fits.shares[:, None] * (end - start) + offsets_px[:, None] * self._normal
+        wander_px = fits.wander_px(lines, k)
+        centred = profiles(self.pixels, lines.at(np.linspace(0.0, 1.0, STATIONS))[k])
+        seen = share_with_cord(centred, self.across_px, 2 * lines.half_px)
+        scatter_px = float(1.4826 * np.median(np.abs(wander_px)))
+        # Of two cords one hides part of the other, and the fit knows of it.
+        unseen_px = max(USUALLY_SEEN - seen, 0.0) * lines.half_px if len(lines.ends_px) == 1 else 0.0
+        doubt_px = float(np.hypot(max(lines.doubts_px[k], fits.shift_doubt_px(lines)), unseen_px))
+        return CordLine(places, scatter_px, seen, doubt_px, 2 * lines.half_px)
+
+
+def _ridge(strip: Pixels, half_cord: float) -> NDArray[np.float64]:
+    """How much each place (STATIONS, columns) differs from both its sides, in units of the usual one."""
+    smooth = gaussian_filter1d(strip.astype(np.float64), 0.6 * half_cord, axis=1)
+    aside = round(float(2.2 * half_cord))
+    padded = np.pad(smooth, ((0, 0), (aside, aside), (0, 0)), mode="edge")
+    left, right = padded[:, : -2 * aside], padded[:, 2 * aside :]
+    one, other = smooth - left, smooth - right
+    # Only where it differs from both sides in the same sense, channel by channel.
+    agreed = np.where(one * other > 0, np.minimum(np.abs(one), np.abs(other)), 0.0)
+    size = np.asarray(np.linalg.norm(agreed, axis=2), dtype=np.float64)
+    if not size.any():
+        return size
+    return np.asarray(np.minimum(size / (np.median(size[size > 0]) * 2 + 1e-6), 2.0))
+
+
+def _straight_ridges(
+    ridge: NDArray[np.float64], across_px: NDArray[np.float64], half_cord_px: float
+) -> list[tuple[float, float]]:
+    """Offsets at the strip's start and end of the one or two clearest straight ridges."""
+    columns = np.arange(0, ridge.shape[1], 2)
+    rows = np.arange(STATIONS)
+    weight = np.linspace(0.0, 1.0, STATIONS)
+    starts, ends = np.meshgrid(columns, columns, indexing="ij")
+    clarity = np.zeros(starts.shape)
+    for row in rows:
+        clarity += ridge[row, np.rint(starts + (ends - starts) * weight[row]).astype(np.intp)]
+    clarity /= STATIONS
+    found: list[tuple[float, float]] = []
+    clearest = float(clarity.max())
+    apart = SECOND_APART * half_cord_px
+    for _ in range(2):
+        i, j = np.unravel_index(int(clarity.argmax()), clarity.shape)
+        if clarity[i, j] < SECOND_CLARITY * clearest:
+            break
+        at_start, at_end = float(across_px[columns[i]]), float(across_px[columns[j]])
+        found.append((at_start, at_end))
+        offsets = across_px[columns]
+        # Two cords of one band hardly cross: a second one keeps its distance over most of the run.
+        near = (
+            np.minimum(np.abs(offsets[:, None] - at_start), np.abs(offsets[None, :] - at_end)) < 0.4 * apart
+        )
+        same_side = (offsets[:, None] - at_start) * (offsets[None, :] - at_end) > 0
+        mean_gap = 0.5 * np.abs(offsets[:, None] - at_start + offsets[None, :] - at_end)
+        clarity[near | ~same_side | (mean_gap < apart)] = 0.0
+    return found

@@ -1,0 +1,127 @@
+"""The part of a strip near its cords, and what lines of cords leave unexplained there."""
+
+from collections.abc import Iterator
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import erf
+
+from .cord_light import BACKGROUND, Alike, curved_light, explained_by_light, left_of_colour
+from .cord_lines import CordLines
+from .cord_profile import CHANNEL_BLURS_PX, NOISE_FLOOR
+
+Numbers = NDArray[np.float64]
+
+#: Beside the outermost cord so many half thicknesses and pixels of background are looked at.
+BESIDE_HALVES, BESIDE_PX = 1.0, 4.0
+#: The most that one profile may say against a place, as a share of what it leaves unexplained at best.
+MOST_MISFIT: Final = 4.0
+#: How strongly the light on a cord is held to be alike all along, against its scatter from group to group,
+#: and the least scatter that is reckoned with, in grey values.
+ALIKE, LEAST_UNLIKE = 5.0, 1.0
+
+
+class Window:
+    """The part of the profiles near the cords, with what is unexplained there at best.
+
+    Parameters
+    ----------
+    profiles : (groups, columns, 3) array
+        Linear lightness and the two chroma channels.
+    across_px : (columns,) array
+        Distance of each column across the strip.
+    middles_px : (lines, groups) array
+        Where cords may be: so far the window reaches.
+    half_px : float
+        Half a cord's thickness.
+    alone : bool
+        Whether each cord has a light of its own.
+    """
+
+    def __init__(
+        self,
+        profiles: Numbers,
+        across_px: Numbers,
+        middles_px: Numbers,
+        half_px: float,
+        *,
+        alone: bool = True,
+    ) -> None:
+        beside = (1 + BESIDE_HALVES) * half_px + BESIDE_PX
+        low, high = middles_px.min(axis=0)[:, None] - beside, middles_px.max(axis=0)[:, None] + beside
+        # (groups, columns), 0 outside the window; columns that no group needs are left out.
+        inside = ((across_px >= low) & (across_px <= high)).astype(float)
+        used = inside.any(axis=0)
+        self._inside, self._x = inside[:, used], across_px[used]
+        self._columns = np.maximum(self._inside.sum(axis=1), 1.0)
+        self._seen = profiles[:, used] * self._inside[..., None]
+        self._alone = alone
+        #: Squares (groups, 2) that are noise, whatever is seen.
+        self.grain = NOISE_FLOOR * self._columns[:, None] * [1.0, 2.0]
+        self.noise: Numbers = self.grain
+        self._least: Numbers = np.zeros(len(profiles))
+        self._alike: Alike | None = None
+
+    def settle(self, lines: CordLines, shares: Numbers, alike: Alike | None) -> None:
+        """Take what these lines leave unexplained as the measure for all others."""
+        self._alike = alike
+        rest = self.rests(lines, shares, alike)
+        self.noise = rest + self.grain
+        self._least = (rest / self.noise).sum(axis=1) - 1.0
+
+    def misfits(self, lines: CordLines, shares: Numbers) -> Numbers:
+        """What the lines leave unexplained in each group (groups,), as a share of what is usual there."""
+        return np.asarray((self.rests(lines, shares, self._alike) / self.noise).sum(axis=1) - self._least)
+
+    def residuals(self, lines: CordLines, shares: Numbers) -> Numbers:
+        """What the lines leave unexplained (groups, n), in what is usual; no group says more than a bound."""
+        left = [
+            each / np.sqrt(usual[:, None])
+            for each, usual in zip(self._left(lines, shares, self._alike), self.noise.T, strict=True)
+        ]
+        both = np.concatenate(left, axis=1)
+        return np.asarray(both / np.sqrt(1 + (both**2).sum(axis=1, keepdims=True) / MOST_MISFIT))
+
+    def light(self, lines: CordLines, shares: Numbers, noise: Numbers) -> Alike:
+        """The light on the cords that most groups agree on; a group with more noise says less about it."""
+        found = explained_by_light(self._lightness(lines, shares), self._seen[..., 0])[0][:, BACKGROUND:]
+        middle = np.median(found, axis=0)
+        unlike = np.maximum(1.4826 * np.median(np.abs(found - middle), axis=0), LEAST_UNLIKE)
+        return Alike(middle, (noise[:, 0] / self._columns)[:, None] * ALIKE / unlike**2)
+
+    def rests(self, lines: CordLines, shares: Numbers, alike: Alike | None = None) -> Numbers:
+        """Squares (groups, 2) that lightness and chroma leave unexplained."""
+        return np.stack([(left**2).sum(axis=1) for left in self._left(lines, shares, alike)], axis=1)
+
+    def _left(self, lines: CordLines, shares: Numbers, alike: Alike | None) -> tuple[Numbers, Numbers]:
+        _, lightness = explained_by_light(self._lightness(lines, shares), self._seen[..., 0], alike)
+        return lightness, left_of_colour(self._chroma(lines, shares), self._seen[..., 1:])
+
+    def _lightness(self, lines: CordLines, shares: Numbers) -> Numbers:
+        """Columns (groups, columns, k): background, and on each cord a light curved across it."""
+        lights = [
+            curved_light(x_px / lines.half_px, covered)
+            for x_px, _, covered in self._covered(lines, shares, CHANNEL_BLURS_PX[0])
+        ]
+        own = [light for cord in lights for light in cord]
+        both = [np.sum(each, axis=0) for each in zip(*lights, strict=True)]
+        background = self._inside, self._inside * self._x / 10.0
+        return np.stack([*background, *(own if self._alone else both)], axis=-1)
+
+    def _chroma(self, lines: CordLines, shares: Numbers) -> Numbers:
+        """Columns (groups, columns, 3): background, and the one colour of all cords."""
+        covered = [seen for _, _, seen in self._covered(lines, shares, CHANNEL_BLURS_PX[1])]
+        return np.stack([self._inside, self._inside * self._x / 10.0, np.sum(covered, axis=0)], axis=-1)
+
+    def _covered(
+        self, lines: CordLines, shares: Numbers, blur_px: float
+    ) -> Iterator[tuple[Numbers, Numbers, Numbers]]:
+        """Of each cord the distances from its middle, what nearer ones leave free, and what is seen of it."""
+        free = self._inside
+        for middles_px in lines.at(shares):
+            x_px = self._x[None] - middles_px[:, None]
+            spread = np.sqrt(2) * blur_px
+            inside = 0.5 * (erf((x_px + lines.half_px) / spread) - erf((x_px - lines.half_px) / spread))
+            yield x_px, free, inside * free
+            free = free * (1 - inside)

@@ -1,0 +1,50 @@
+"""The band in the picture: its two runs, and the cords along them."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from .find.cord import Pair, cord_pairs, cords_along
+from .find.cord_beyond import followed_on
+from .find.cord_lines import CordLine
+from .find.rim import RimEdge
+from .find.runs import RunPair, find_run_pairs
+from .open.picture import Picture
+from .photo_reading import Point
+
+#: A second cord seen along this share of a run says double drive.
+SECOND_LOOP_SEEN = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """The band in the picture: its runs, the cords seen on either, and ways to see two cords on both."""
+
+    pair: RunPair
+    cords: tuple[list[CordLine], list[CordLine]]
+    pairs: list[tuple[Pair, Pair]]
+
+
+def likeliest_pair(
+    picture: Picture, rims: Sequence[RimEdge], whirl_px: Point | None, band_px: tuple[Point, ...]
+) -> RunPair | None:
+    """The likeliest two runs of the band, their tangents tried on each of several edges of the rim."""
+    found = [pair for rim in rims for pair in find_run_pairs(picture.bgr, rim.ellipse, whirl_px, band_px)[:1]]
+    return max(found, key=lambda pair: pair.score, default=None)
+
+
+def band_along(
+    picture: Picture, pair: RunPair, rim_radius_px: float, thicknesses_px: Sequence[float | None]
+) -> Band:
+    """The cords along two runs; ``thicknesses_px``: how thick they are on either, where that is known."""
+    lab = picture.lab
+    one, other = map(_surely_there, cords_along(lab, pair.runs, rim_radius_px, thicknesses_px))
+    double = len(one) * len(other) > 1
+    pairs = cord_pairs(lab, pair.runs, rim_radius_px, thicknesses_px[0]) if double else []
+    if one and other:
+        pair = followed_on(lab, pair, (one[0], other[0]))
+    return Band(pair, (one, other), pairs)
+
+
+def _surely_there(cords: list[CordLine]) -> list[CordLine]:
+    """The clearest cord, and a second one if it is seen along most of the run."""
+    return cords[:1] + [cord for cord in cords[1:] if cord.seen >= SECOND_LOOP_SEEN]
