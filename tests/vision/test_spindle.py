@@ -92,8 +92,8 @@ def test_a_part_farther_away_is_known_less_well() -> None:
     assert near is not None
     assert far is not None
     growth = far.parts[0].doubt_mm / near.parts[0].doubt_mm
-    # The same line of sight, so the same crossing: sqrt(0.06^2 + 1.5^2) / sqrt(0.06^2 + 0.09^2).
-    assert growth == pytest.approx(1.5012 / 0.10817, rel=1e-3)
+    # The same line of sight, so the same crossing: sqrt(0.1^2 + 1.5^2) / sqrt(0.1^2 + 0.09^2).
+    assert growth == pytest.approx(1.5033 / 0.13454, rel=1e-3)
 
 
 @pytest.mark.parametrize(

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from ..geometry.ellipse import Points
 from ..geometry.plane import BandPlane
-from .edges import Gradient, Pixels, colour_gradient, edges_across, lab_pixels
+from .edges import EdgePoints, Gradient, Pixels, colour_gradient, edges_across, lab_pixels
 
 #: Half the side of the neighbourhood, and radii looked for, as shares of the rim's radius.
 WINDOW_SHARE = 0.32
@@ -24,7 +24,9 @@ DIRECTION_DOUBT_RAD = 0.05
 CANDIDATES = 40
 LEAST_ARC = 0.22
 OUTLINE_POINTS = 180
-INLIER_PX = 1.2
+INLIER_PX = 0.8
+#: Circles tried near a guess, and rounds of fitting the likeliest one.
+TRIALS, ROUNDS = 300, 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,12 +165,13 @@ def _refined(view: SquareView, plane: BandPlane, guess: tuple[float, float, floa
     turn = np.linspace(0, 2 * np.pi, OUTLINE_POINTS, endpoint=False)
     normals = np.column_stack([np.cos(turn), np.sin(turn)])
     reach_px = max(3.0, 0.05 * radius)
-    edges = edges_across(view.lab, np.array([x, y]) + radius * normals, normals, reach_px, most=2)
-    centre, tolerance = np.array([x, y]), reach_px
-    keep = np.zeros(len(edges.line), dtype=bool)
-    for tolerance in (reach_px, 0.6 * reach_px, 2.0, INLIER_PX, INLIER_PX, INLIER_PX):
-        misfit = np.linalg.norm(edges.points_px - centre, axis=1) - radius
-        keep = np.abs(misfit) < max(tolerance, INLIER_PX)
+    edges = edges_across(view.lab, np.array([x, y]) + radius * normals, normals, reach_px, most=3)
+    circle = _agreed(edges, guess, reach_px)
+    if circle is None:
+        return None
+    centre, radius = circle
+    for _ in range(ROUNDS):
+        keep = np.abs(np.linalg.norm(edges.points_px - centre, axis=1) - radius) < INLIER_PX
         if len(np.unique(edges.line[keep])) < LEAST_ARC * OUTLINE_POINTS:
             return None
         centre, radius = fit_circle(edges.points_px[keep])
@@ -184,6 +187,43 @@ def _refined(view: SquareView, plane: BandPlane, guess: tuple[float, float, floa
         arc,
         float(misfit[keep].std()),
     )
+
+
+def _agreed(
+    edges: EdgePoints, guess: tuple[float, float, float], reach_px: float
+) -> tuple[Points, float] | None:
+    """Of many circles through three edges near a guess, the one on which most lines show an edge.
+
+    Edges of several parts lie beside each other; a circle through the middle of all would be of none.
+    """
+    chance = np.random.default_rng(len(edges.line))
+    third = OUTLINE_POINTS // 3
+    by_turn = np.digitize(edges.line, [third, 2 * third])
+    members = [np.nonzero(by_turn == k)[0] for k in range(3)]
+    if min(map(len, members)) == 0:
+        return None
+    chosen = np.stack([chance.choice(each, TRIALS) for each in members], axis=1)
+    centres, radii = _circles_through(edges.points_px[chosen])
+    x, y, radius = guess
+    near = (np.hypot(*(centres - [x, y]).T) < reach_px) & (np.abs(radii - radius) < reach_px)
+    centres, radii = centres[near], radii[near]
+    if not len(radii):
+        return None
+    apart = np.linalg.norm(edges.points_px[None] - centres[:, None], axis=2) - radii[:, None]
+    said = np.maximum(1 - (apart / INLIER_PX) ** 2, 0.0)
+    best = int(said.sum(axis=1).argmax())
+    return centres[best], float(radii[best])
+
+
+def _circles_through(corners: Points) -> tuple[Points, NDArray[np.float64]]:
+    """Circles through triples (n, 3, 2): centres (n, 2) and radii (n,); none is infinite."""
+    origin = corners[:, 0]
+    b, c = corners[:, 1] - origin, corners[:, 2] - origin
+    area = 2 * (b[:, 0] * c[:, 1] - b[:, 1] * c[:, 0])
+    area = np.where(np.abs(area) < 1e-9, 1e-9, area)
+    bb, cc = (b**2).sum(axis=1), (c**2).sum(axis=1)
+    middle = np.column_stack([c[:, 1] * bb - b[:, 1] * cc, b[:, 0] * cc - c[:, 0] * bb]) / area[:, None]
+    return origin + middle, np.hypot(*middle.T)
 
 
 def fit_circle(points: Points) -> tuple[Points, float]:

@@ -19,6 +19,9 @@ RULED_OUT_COST = 12.0
 #: In a wrong pose hardly any parts agree on a spindle; one in which fewer agree than this share of the other
 #: pose's is ruled out.
 LEAST_AGREEMENT = 0.5
+#: What one part that agrees speaks for a pose: the logarithm of how much likelier it is by the spindle than
+#: anywhere about it. All that speaks more for another pose by so much rules one out: odds of fifty to one.
+SAID_BY_PART, RULED_OUT_ODDS = 1.5, 4.0
 #: A pose that stretches what is known of wheels so far, and so much farther than the other one, is ruled out.
 FAR_STRAINED, FAR_MORE = 3.0, 1.5
 #: References that carry a code are never something else; a rectangle may be a brick, a circle a plate.
@@ -28,6 +31,8 @@ SAME_POSE_RAD = np.radians(3.0)
 #: What the model leaves out: moulded edges taken for round parts of the spindle move the whirl's place. Set
 #: from pictures with known truth.
 SHARE_DOUBT = 0.008
+#: Likewise along the line hub - whirl, which tells on a small whirl more than on a large one.
+PLACE_DOUBT_MM = 0.35
 #: The cords of the second loop lie close beside or behind those of the first, which pulls them together.
 SECOND_SHARE_DOUBT = 0.05
 
@@ -60,6 +65,8 @@ def share_of(fitted: WheelFit, loop: str = "loop1") -> UFloat:
     wheel, whirl, distance = fitted.fit.measured("pitch_radius", f"{loop}_radius", "spindle_distance")
     share = whirl / wheel
     doubts = [(SHARE_DOUBT if loop == "loop1" else SECOND_SHARE_DOUBT) * share.nominal_value]
+    sine = (wheel.nominal_value - whirl.nominal_value) / distance.nominal_value
+    doubts.append(PLACE_DOUBT_MM * sine / wheel.nominal_value)
     if fitted.place is not None:
         meeting = wheel.nominal_value * distance.nominal_value / (wheel.nominal_value - whirl.nominal_value)
         for along_mm, support in fitted.place.rivals_mm:
@@ -88,6 +95,8 @@ def standing(hypotheses: Sequence[Hypothesis]) -> list[Hypothesis]:
     least = min(map(_strain, ranked))
     ranked = [h for h in ranked if _strain(h) < max(FAR_STRAINED, FAR_MORE * least)]
     ranked = [h for h in ranked if _agreement(h) >= LEAST_AGREEMENT * max(map(_agreement, ranked))]
+    said = [SAID_BY_PART * _agreement(h) - 0.5 * _strain(h) ** 2 for h in ranked]
+    ranked = [h for h, speaks in zip(ranked, said, strict=True) if speaks > max(said) - RULED_OUT_ODDS]
     rivals = [
         h for h in ranked[1:] if _cost(h) < _cost(ranked[0]) + RULED_OUT_COST and not _same_pose(h, ranked[0])
     ]

@@ -17,7 +17,7 @@ from .scene import Scene
 #: Parts of the spindle stand at most so far before or behind the band plane.
 FURTHEST_PART_MM = 180.0
 #: How far a round edge's middle is off: one seen clearly all round, and how much more a vague one.
-CENTRE_DOUBT_MM, VAGUE_DOUBT_MM = 0.06, 0.5
+CENTRE_DOUBT_MM, VAGUE_DOUBT_MM = 0.1, 1.8
 #: A lean of the spindle shifts a part by so much times its height.
 LEAN_DOUBT_RAD = 0.015
 #: Edges of less clarity are mostly chance ones; those of more are mostly real.
@@ -122,7 +122,7 @@ def _placed(scene: Scene, part: RoundPart, bisector: Points, least_crossing: flo
         return None
     shrink, along = np.linalg.solve(np.column_stack([sight, -bisector]), -foot)
     height_mm = camera_height * (1 - float(shrink))
-    centre_doubt = CENTRE_DOUBT_MM + VAGUE_DOUBT_MM * (1.0 - weight)
+    centre_doubt = CENTRE_DOUBT_MM + VAGUE_DOUBT_MM * (1.0 - weight) ** 2
     doubt = float(np.hypot(centre_doubt, LEAN_DOUBT_RAD * height_mm)) / crossing
     if abs(height_mm) > FURTHEST_PART_MM or doubt > 15.0:
         return None
