@@ -15,6 +15,8 @@ LOOKED_FOR_RAD = np.pi / 36
 SLIP_BINS, SLIPS_MOST, SLIPS_USUALLY = 256, 4, 3.0
 #: What a picture that fits the texture wholly weighs against a slip, in the logarithm of likelihoods.
 GAIN = 20.0
+#: The samples round a highest one.
+BESIDE = np.array([-1, 0, 1])
 
 
 def refined(rings: Harmonics, angles: Angles, rounds: int = 3) -> Angles:
@@ -53,9 +55,10 @@ def _likeliest_slip(gain: Angles) -> NDArray[np.int_]:
     """(n,) bins by which a course has slipped off in each picture, from what each bin gains (n, bins)."""
     moves = np.arange(-SLIPS_MOST, SLIPS_MOST + 1)
     cost = 0.5 * (moves / SLIPS_USUALLY) ** 2
+    come_from = (np.arange(SLIP_BINS) - moves[:, None]) % SLIP_BINS
     best, back = gain[0], []
     for row in gain[1:]:
-        offers = np.stack([np.roll(best, move) for move in moves]) - cost[:, None]
+        offers = best[come_from] - cost[:, None]
         back.append(offers.argmax(axis=0))
         best = offers.max(axis=0) + row
     at = int(best.argmax())
@@ -68,10 +71,11 @@ def _likeliest_slip(gain: Angles) -> NDArray[np.int_]:
 
 def peak_of(curves: NDArray[np.float32], at: Angles) -> Angles:
     """Places of the highest points of evenly sampled curves (n, m), between samples by a parabola."""
-    top = np.argmax(curves, axis=1)
-    inner = np.clip(top, 1, curves.shape[1] - 2)
-    rows = np.arange(len(curves))
-    left, mid, right = (curves[rows, inner + i].astype(np.float64) for i in (-1, 0, 1))
+    top = curves.argmax(axis=1)
+    inner = np.minimum(np.maximum(top, 1), curves.shape[1] - 2)
+    around = curves[np.arange(len(curves))[:, None], inner[:, None] + BESIDE].astype(np.float64)
+    left, mid, right = around.T
     bend = left - 2 * mid + right
-    shift = np.where(bend < 0, 0.5 * (left - right) / np.where(bend < 0, bend, 1.0), 0.0)
+    below = bend < 0
+    shift = 0.5 * (left - right) / np.where(below, bend, 1.0) * below
     return np.asarray(np.where(top == inner, at[inner] + shift * (at[1] - at[0]), at[top]))

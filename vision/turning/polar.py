@@ -90,8 +90,8 @@ class Cutout:
     shape : (height, width).
     origin_px, step : offset and pixels of the gray picture per pixel of the cutout.
     taken_out : (n, m) array, optional
-        Orthonormal courses over the pictures that were taken out of every pixel, for whoever must reckon
-        with what they took along.
+        Orthonormal courses over the pictures that are taken out of whatever is sampled, which costs less than
+        taking them out of every pixel. Whoever must reckon with what they take along finds them here.
     """
 
     pixels: NDArray[np.float32]
@@ -115,7 +115,11 @@ class Cutout:
         # All pictures are sampled at the same points: one sparse product serves them all.
         starts = np.arange(0, 4 * len(places) + 1, 4, dtype=np.int32)
         weights = csr_array((shares.ravel(), columns.ravel(), starts), shape=(len(places), height * width))
-        return np.asarray(weights @ self.pixels, np.float32).reshape(*points_px.shape[:-1], -1)
+        values = np.asarray(weights @ self.pixels, np.float32)
+        if self.taken_out is not None:
+            own = self.taken_out.astype(np.float32)
+            values -= (values @ own) @ own.T
+        return values.reshape(*points_px.shape[:-1], -1)
 
 
 #: A cutout is made smaller by a whole number (which is quickly done) until the radius has no more pixels than
@@ -146,6 +150,10 @@ def cut_out(gray: NDArray[np.uint8], plane: TurningPlane, reach: float = 1.2) ->
     return Cutout(pixels, (size[1], size[0]), (left, top), step)
 
 
+#: A wave of which less than this is left beside those taken out before it is none of its own.
+NEW_SHARE = 1e-6
+
+
 def without_orders(cutout: Cutout, angles_rad: NDArray[np.float64], orders: int) -> Cutout:
     """Take out what repeats with every turn of the wheel, up to so many times a turn.
 
@@ -158,10 +166,10 @@ def without_orders(cutout: Cutout, angles_rad: NDArray[np.float64], orders: int)
 def without_waves(cutout: Cutout, phases_rad: NDArray[np.float64]) -> Cutout:
     """Take out of every pixel's course its mean and all waves of the phases (m, n)."""
     waves = [f(phase) for phase in phases_rad for f in (np.cos, np.sin)]
-    base, _ = np.linalg.qr(np.stack([np.ones(cutout.pixels.shape[1]), *waves], axis=1))
-    own = base.astype(np.float32)
-    pixels = np.asarray(cutout.pixels - (cutout.pixels @ own) @ own.T, np.float32)
-    return replace(cutout, pixels=pixels, taken_out=base)
+    pictures = cutout.pixels.shape[1]
+    already = [np.ones(pictures)] if cutout.taken_out is None else list(cutout.taken_out.T)
+    base, kept = np.linalg.qr(np.stack([*already, *waves], axis=1))
+    return replace(cutout, taken_out=base[:, np.abs(np.diag(kept)) > NEW_SHARE])
 
 
 #: Points round a ring for each angular harmonic: two are the least, three keep higher ones from folding in.
