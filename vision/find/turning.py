@@ -52,11 +52,13 @@ class Activity:
     shrink: int
 
 
-def activity(gray: NDArray[np.uint8]) -> Activity:
-    """Look at how much everything changes from picture to picture."""
+def activity(gray: NDArray[np.uint8], most: int = SEARCH_PICTURES) -> Activity:
+    """Look at how much everything changes from picture to picture, in so many differences at the most."""
     shrink = max(1, round(max(gray.shape[1:]) / SEARCH_WIDTH_PX))
     size = (gray.shape[2] // shrink, gray.shape[1] // shrink)
-    chosen = np.unique(np.linspace(0, len(gray) - 2, min(len(gray) - 1, SEARCH_PICTURES)).astype(int))
+    # Whole coarse pixels only: what is left at the edges would cost more than all the rest.
+    gray = gray[:, : size[1] * shrink, : size[0] * shrink]
+    chosen = np.unique(np.linspace(0, len(gray) - 2, min(len(gray) - 1, most)).astype(int))
     changes = np.empty((len(chosen), size[1], size[0]), np.float32)
     for i, change in zip(chosen, changes, strict=True):
         whole = cv2.subtract(gray[i + 1], gray[i], dtype=cv2.CV_32F)

@@ -6,7 +6,8 @@ row by row shows every row a little later; what turns is bent by that.
 """
 
 import math
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Hashable
+from dataclasses import dataclass, field, replace
 
 import cv2
 import numpy as np
@@ -78,6 +79,10 @@ class TurningPlane:
         return mask.astype(bool)
 
 
+#: A cutout remembers so many samplings: enough for one look round, little beside the pixels.
+MOST_KNOWN = 12
+
+
 @dataclass(frozen=True, slots=True)
 class Cutout:
     """The part of all pictures in which something turns, each pixel as its departure from its own mean.
@@ -92,6 +97,8 @@ class Cutout:
     taken_out : (n, m) array, optional
         Orthonormal courses over the pictures that are taken out of whatever is sampled, which costs less than
         taking them out of every pixel. Whoever must reckon with what they take along finds them here.
+    known : dict
+        What was sampled last, for whoever comes back to the same place (:meth:`remembered`).
     """
 
     pixels: NDArray[np.float32]
@@ -99,6 +106,19 @@ class Cutout:
     origin_px: tuple[int, int]
     step: float
     taken_out: NDArray[np.float64] | None = None
+    known: dict[Hashable, NDArray[np.complex64]] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
+
+    def remembered(
+        self, what: Hashable, sampled: Callable[[], NDArray[np.complex64]]
+    ) -> NDArray[np.complex64]:
+        """What was sampled under this name; sampled now where it is not known."""
+        if what not in self.known:
+            if len(self.known) >= MOST_KNOWN:
+                self.known.pop(next(iter(self.known)))
+            self.known[what] = sampled()
+        return self.known[what]
 
     def sample(self, points_px: NDArray[np.float64]) -> NDArray[np.float32]:
         """Values (..., n) at points (..., 2) of the gray picture, bilinear; 0 outside."""

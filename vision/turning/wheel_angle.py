@@ -370,19 +370,24 @@ def _follow_from(rings: Harmonics, steps: Angles, texture: Harmonics, begin: Ang
 
     The texture (b, r, k) grows by every picture; ``seen`` is how many pictures it stands for at the start.
     """
-    harmonics = rings.shape[2]
-    k = np.arange(1, harmonics + 1)
+    k = np.arange(1, rings.shape[2] + 1)
     offsets = np.linspace(-1, 1, 41) * LOOKED_FOR_RAD
     turn = np.exp(1j * np.outer(k, offsets)).astype(np.complex64)
-    texture = texture.copy()
+    # Real part of a product: real parts one by one, then imaginary ones.
+    turn_parts = np.stack([turn.real, -turn.imag], axis=1).reshape(2 * len(k), -1)
+    texture, mirrored = texture.copy(), np.conj(rings)
     angles = np.repeat(begin[:, None], len(rings), axis=1)
     drift = np.zeros(len(steps))
     for t in range(1, len(rings)):
         guess = angles[:, t - 1] + steps[:, t - 1] + drift
-        cross = np.einsum("rk,brk->bk", rings[t], texture) * np.exp(1j * guess[:, None] * k)
-        offset = peak_of(np.real(cross.astype(np.complex64) @ turn), offsets)
+        guessed = np.exp(1j * guess[:, None] * k).astype(np.complex64)
+        cross = np.einsum("rk,brk->bk", rings[t], texture) * guessed
+        offset = peak_of(cross.view(np.float32) @ turn_parts, offsets)
         angles[:, t] = guess + offset
         drift += 0.1 * (offset - drift)
         back = np.exp(-1j * angles[:, t, None] * k).astype(np.complex64)
-        texture += (np.conj(rings[t]) * back[:, None, :] - texture) / min(t + seen, MEMORY)
+        new = mirrored[t] * back[:, None, :]
+        new -= texture
+        new *= np.float32(1 / min(t + seen, MEMORY))
+        texture += new
     return angles
