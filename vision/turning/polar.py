@@ -205,6 +205,18 @@ def angular_harmonics(
     harmonics: int,
     speeds_rad_s: NDArray[np.float64] | None = None,
 ) -> NDArray[np.complex64]:
+    """(n, r, k) Fourier coefficients in angle of every picture's rings: :func:`ring_spectra` by pictures."""
+    spectra = ring_spectra(cutout, plane, radii, harmonics, speeds_rad_s)
+    return np.ascontiguousarray(np.moveaxis(spectra, -1, 0))
+
+
+def ring_spectra(
+    cutout: Cutout,
+    plane: TurningPlane,
+    radii: NDArray[np.float64],
+    harmonics: int,
+    speeds_rad_s: NDArray[np.float64] | None = None,
+) -> NDArray[np.complex64]:
     """Fourier coefficients in angle of every picture's rings.
 
     Parameters
@@ -218,7 +230,7 @@ def angular_harmonics(
 
     Returns
     -------
-    (n, r, harmonics) array
+    (r, harmonics, n) array
         For k = 1 ... harmonics. Turning by ``a`` anticlockwise multiplies it by exp(-i k a).
     """
     turn, both = _waves(harmonics)
@@ -240,7 +252,7 @@ def harmonics_about_each(
     """(p, n, r, harmonics): :func:`angular_harmonics` about many planes, sampled in one go."""
     turn, both = _waves(harmonics)
     points = np.stack([plane.points_px(radii[:, None], turn[None, :]) for plane in planes])
-    return _as_complex(both @ cutout.sample(points))
+    return np.ascontiguousarray(np.moveaxis(_as_complex(both @ cutout.sample(points)), -1, 1))
 
 
 def _waves(harmonics: int) -> tuple[NDArray[np.float64], NDArray[np.float32]]:
@@ -251,11 +263,10 @@ def _waves(harmonics: int) -> tuple[NDArray[np.float64], NDArray[np.float32]]:
 
 
 def _as_complex(spectrum: NDArray[np.float32]) -> NDArray[np.complex64]:
-    """(..., r, 2 harmonics, n) real and imaginary parts -> (..., n, r, harmonics)."""
-    *before, rings, both, pictures = spectrum.shape
-    whole = np.empty((*before, pictures, rings, both // 2), np.complex64)
-    whole.real = np.moveaxis(spectrum[..., : both // 2, :], -1, -3)
-    whole.imag = np.moveaxis(spectrum[..., both // 2 :, :], -1, -3)
+    """(..., 2 harmonics, n) real parts and below them imaginary ones -> (..., harmonics, n)."""
+    half = spectrum.shape[-2] // 2
+    whole = np.empty((*spectrum.shape[:-2], half, spectrum.shape[-1]), np.complex64)
+    whole.real, whole.imag = spectrum[..., :half, :], spectrum[..., half:, :]
     return whole
 
 
