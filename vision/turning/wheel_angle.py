@@ -311,13 +311,15 @@ def _smoothest_steps(agreement: NDArray[np.float32], gaps_s: Angles) -> Angles:
     moves = np.arange(-reach, reach + 1)
     best = gain[0].astype(float)
     back = np.zeros((len(gain), len(speeds)), int)
+    padded, here = np.full(len(speeds) + 2 * reach, -np.inf), np.arange(len(speeds))
+    come_from = np.lib.stride_tricks.sliding_window_view(padded, len(moves))
     for t in range(1, len(gain)):
         cost = 0.5 * (moves * fine) ** 2 / (RESTLESSNESS**2 * gaps_s[t])
-        padded = np.pad(best, reach, constant_values=-np.inf)
-        offers = np.lib.stride_tricks.sliding_window_view(padded, len(moves)) - cost
+        padded[reach : reach + len(speeds)] = best
+        offers = come_from - cost
         choice = offers.argmax(axis=1)
-        back[t] = np.arange(len(speeds)) + moves[choice]
-        best = offers[np.arange(len(speeds)), choice] + gain[t]
+        back[t] = here + moves[choice]
+        best = offers[here, choice] + gain[t]
     path = np.zeros(len(gain), int)
     path[-1] = int(best.argmax())
     for t in range(len(gain) - 1, 0, -1):
