@@ -289,5 +289,6 @@ def _by_speed(
 
 def levelled(rings: NDArray[np.complex64]) -> NDArray[np.complex64]:
     """Bring every angular harmonic (last axis) to the same mean power."""
-    level = np.sqrt(np.mean(np.abs(rings) ** 2, axis=(0, 1)))
-    return np.asarray(rings / (level + np.float32(1e-9)), dtype=np.complex64)
+    parts = np.ascontiguousarray(rings).view(np.float32).reshape(-1, rings.shape[-1], 2)
+    level = np.sqrt(np.einsum("akp,akp->k", parts, parts) / np.float32(len(parts)))
+    return np.asarray(rings * (1 / (level + np.float32(1e-9))), dtype=np.complex64)
