@@ -54,6 +54,15 @@ def test_too_few_pictures_a_second(tmp_path: Path) -> None:
     )
 
 
+def test_spokes_that_seem_to_creep(tmp_path: Path) -> None:
+    """Like spokes that move by a little more than their spacing: the wheel seems to begin a turn, no more."""
+    drawn = replace(DRAWN, per_s=5, spokes=6, unlike=0.0, noise=1.0, exposure_s=0.002, flyer=False)
+    per_picture = 2 * np.pi / drawn.spokes + 0.046
+    even = drawn.pictures(lambda t_s: per_picture * drawn.per_s * t_s)
+    assert 0.25 < 0.046 * drawn.frames / (2 * np.pi) < 1
+    assert said(drawn, tmp_path, even).startswith("Only 5 pictures a second were taken")
+
+
 def test_a_wheel_that_hardly_shows(tmp_path: Path) -> None:
     assert said(replace(DRAWN, hub_px=(240.0, 66.0), flyer=False, frames=120), tmp_path) == (
         "What turns lies partly outside the picture, and too little of it is seen to be followed. "
