@@ -221,8 +221,8 @@ def _rivals(rings: Harmonics, angles: Angles, best: tuple[float, Angles]) -> boo
     )
 
 
-def _course(rings: Harmonics, angles: Angles, rival_coherence: float) -> AngleCourse:
-    angles = refined(rings, angles)
+def _course(rings: Harmonics, angles: Angles, rival_coherence: float, *, stay: bool = False) -> AngleCourse:
+    angles = refined(rings, angles, stay=stay)
     return AngleCourse(angles - angles[0], coherence(rings, angles), rival_coherence)
 
 
@@ -237,7 +237,7 @@ def _follow(cutout: Cutout, plane: TurningPlane, times_s: Angles, known: Angles 
     courses = [afresh, _course(rings, other, afresh.rival_coherence)]
     best = max(courses, key=lambda c: c.coherence)
     rings = _rings(cutout, plane, local_fit(times_s, best.angles_rad, SPEED_S)[1])
-    course = _course(rings, set_right(rings, best.angles_rad), best.rival_coherence)
+    course = _course(rings, set_right(rings, best.angles_rad, times_s), best.rival_coherence, stay=True)
     telling_share = _telling_share(rings, course.angles_rad, times_s)
     return replace(
         course,
