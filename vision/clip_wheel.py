@@ -28,8 +28,9 @@ from .turning.wheel_angle import (
 TIMES_ELSEWHERE = 8.0
 #: An angle that is looked for within so much of where it is expected scatters by this if chance places it.
 CHANCE_RMS_RAD = LOOKED_FOR_RAD / math.sqrt(3)
-#: Where half of the pictures may be placed by chance, that must be so many times clearer.
-IF_SCATTERED = 2.0
+#: Where half of the pictures may be placed by chance, that must be so many times clearer; so it must where
+#: part of the disc lies outside the picture: spokes that pass by its edge look like a smaller disc.
+IF_SCATTERED = IF_CUT = 2.0
 #: From here on something does turn, though not so that its turns could be counted.
 TURNS_SOMEHOW = 4.0
 #: A wheel of which a turning texture explains so much of what changes is well placed.
@@ -97,7 +98,7 @@ def find_wheel(
             FILM_TEN_TURNS,
         )
     found = _followed(frames, seen, hub_px)
-    turning = [w for w in found if _turns(w.course)]
+    turning = [w for w in found if _turns(w, frames.gray.shape)]
     if _only_begun(found, turning):
         # Turning far from picture to picture, spokes may seem to creep.
         return _too_few_a_second(frames) or LESS_THAN_A_TURN
@@ -136,7 +137,7 @@ def _looked_for_again(frames: ClipFrames, found: list[FoundWheel]) -> list[Found
     disc = TurningPlane(best.centre_px, SMALLER * best.radius_px)
     cutout = cut_out(frames.gray, disc, REACH_AGAIN)
     again = FoundWheel(*settle_wheel(cutout, disc, frames.times_s, frames.rows_across, WIDE_STAR))
-    return [again] if _turns(again.course) else []
+    return [again] if _turns(again, frames.gray.shape) else []
 
 
 def _radius_px(wheel: FoundWheel) -> float:
@@ -147,10 +148,13 @@ def _overlap(one: TurningPlane, other: TurningPlane) -> bool:
     return math.dist(one.centre_px, other.centre_px) < max(one.radius_px, other.radius_px)
 
 
-def _turns(course: AngleCourse) -> bool:
-    """Whether a course is a whole turn at least, and more than chance."""
-    scattered = course.rms_rad > CHANCE_RMS_RAD / math.sqrt(2)
-    enough = TIMES_ELSEWHERE * (IF_SCATTERED if scattered else 1.0)
+def _turns(wheel: FoundWheel, shape: tuple[int, ...]) -> bool:
+    """Whether a course is a whole turn at least, and more than chance, in pictures (n, height, width)."""
+    course, enough = wheel.course, TIMES_ELSEWHERE
+    if course.rms_rad > CHANCE_RMS_RAD / math.sqrt(2):
+        enough *= IF_SCATTERED
+    if _share_in_picture(wheel.plane, shape) < LEAST_IN_PICTURE:
+        enough *= IF_CUT
     return _farther(course, LEAST_TURNS) and course.times_elsewhere > enough
 
 
