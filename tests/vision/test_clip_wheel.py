@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 from tests.vision.drawn_clips import DrawnClip, write_clip
 
 from whirlwise.vision import clip_wheel
-from whirlwise.vision.clip import measure_clip
-from whirlwise.vision.clip_reading import ClipReading
+from whirlwise.vision.clip import ClipSettings, measure_clip
+from whirlwise.vision.clip_reading import ClipReading, WheelTurning
 from whirlwise.vision.clip_wheel import FoundWheel
 from whirlwise.vision.find.turning import activity
 from whirlwise.vision.measured import NotMeasured
@@ -77,6 +77,16 @@ def test_a_wheel_that_hardly_shows(tmp_path: Path) -> None:
         "What turns lies partly outside the picture, and too little of it is seen to be followed. "
         "Take the whole wheel into the picture, with its axle."
     )
+
+
+def test_a_wheel_with_two_like_spokes(tmp_path: Path) -> None:
+    """It may be a flyer; whoever points at its axle knows better."""
+    drawn = replace(DRAWN, spokes=2, unlike=0.0, flyer=False)
+    assert said(drawn, tmp_path).startswith("What turns here has two arms as a flyer has")
+    wheel = measure_clip(tmp_path / "clip.mp4", ClipSettings(hub_px=(146.0, 64.0))).wheel
+    assert isinstance(wheel, WheelTurning)
+    turned = np.ptp(drawn.wheel_rad(drawn.times_s())) / (2 * np.pi)
+    assert abs(wheel.turns.n - turned) < 3 * wheel.turns.s
 
 
 def test_spokes_that_pass_by_the_edge_of_the_picture(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
