@@ -271,14 +271,12 @@ def _followed(
     tried = looks[:FOLLOWED]
     tried += [r for r in looks[FOLLOWED:] if any(_same(2 * r, t) or _same(r, 2 * t) for t in looks[:1])]
     courses = [follow_ratio(cutout, patch, angles_rad, ratio, passes=1) for ratio in tried]
-    # A second pass sharpens those that may win.
+    # A second pass sharpens those that may win; where it leads away from what explains more, it is left.
     enough = CLOSE * max((_weight(c) for c in courses), default=0.0)
-    courses = [
-        follow_ratio(cutout, replace(c.plane, squeeze=patch.squeeze), angles_rad, c.ratio)
-        if _weight(c) > enough
-        else c
-        for c in courses
-    ]
+    for i, first in enumerate(courses):
+        if _weight(first) > enough:
+            plane = replace(first.plane, squeeze=patch.squeeze)
+            courses[i] = max(first, follow_ratio(cutout, plane, angles_rad, first.ratio), key=_weight)
     kept: list[PhaseCourse] = []
     for course in sorted(courses, key=lambda c: -_weight(c)):
         if np.argmax(course.explained) < 2 and not any(_same(course.ratio, k.ratio) for k in kept):
