@@ -10,6 +10,7 @@ camera that walks about (parallax). It then says so or gives a wide interval.
 import math
 import pathlib
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import partial
 
@@ -20,7 +21,7 @@ from uncertainties import UFloat, ufloat
 from .clip_advice import advice
 from .clip_rate import rate_remarks
 from .clip_reading import ClipReading, FlyerTurning, OrderPeak, WheelTurning
-from .clip_sound import Clock, Witnesses, with_sound
+from .clip_sound import Clock, Witnesses, sound_of, with_sound
 from .clip_wheel import FoundWheel, find_wheel
 from .errors import WrongHintError
 from .find.steady import hand_of
@@ -28,6 +29,7 @@ from .find.sway import camera_sway_px
 from .find.turning import Activity, activity, changing_patches
 from .measured import NotMeasured
 from .open.clip import ClipFrames, read_clip
+from .open.sound import SoundBands
 from .turning.course import Turns, turns_of
 from .turning.flyer import Candidate, find_flyer
 from .turning.polar import TurningPlane
@@ -113,8 +115,19 @@ def measure_frames(
 ) -> ClipReading:
     """Measure the turning in pictures that are read already; else as :func:`measure_clip`.
 
-    ``sound_in`` is the file whose sound track is asked too.
+    ``sound_in`` is the file whose sound track is asked too. It is read beside the work on the pictures.
     """
+    with ThreadPoolExecutor(1) as beside:
+        sound = beside.submit(sound_of, sound_in)
+        return _measured(frames, settings, sound.result, tell)
+
+
+def _measured(
+    frames: ClipFrames,
+    settings: ClipSettings,
+    sound: Callable[[], SoundBands | NotMeasured],
+    tell: Tell,
+) -> ClipReading:
     hub_px = _click(frames, settings.hub_px, "axle")
     flyer_px = _click(frames, settings.flyer_px, "flyer")
     times_s = frames.times_s
@@ -136,7 +149,7 @@ def measure_frames(
     rhythm = _rhythm(times_s, course, turned, end_std)
     tell("listening", 0.0)
     clock = Clock(times_s, frames.stored_s, given=frames.frame_rate.is_given)
-    both = with_sound(sound_in, clock, turned, flyer)
+    both = with_sound(sound(), clock, turned, flyer)
     ratio_open = settings.with_flyer and isinstance(both.ratio, NotMeasured)
     told = advice(frames.gray, turned.turns.n, turned.speed_rad_s, ratio_open=ratio_open)
     return _reading(frames, wheel, rhythm, both, swayed_px, sway_px, told)
@@ -173,17 +186,16 @@ def _held_still(frames: ClipFrames) -> tuple[float, float]:
     """
     hand = hand_of(frames.gray)
     if hand is None:
-        swayed_px = camera_sway_px(frames.gray, activity(frames.gray))
+        swayed_px = camera_sway_px(frames.gray)
         return swayed_px, swayed_px
     if hand.sway_px <= SWAY_LIMIT_PX:
         return hand.sway_px, hand.sway_px
-    whole_px = camera_sway_px(frames.gray, activity(frames.gray))
+    whole_px = camera_sway_px(frames.gray)
     if whole_px < SWAYS_AS_WHOLE * hand.sway_px:
         # Most corners lay on a wheel whose like spokes seem to creep from picture to picture.
         return whole_px, whole_px
     if hand.steady(frames.gray):
-        left = hand_of(frames.gray)
-        return hand.sway_px, hand.sway_px if left is None else left.sway_px
+        return hand.sway_px, hand.left_px(frames.gray)
     return hand.sway_px, hand.sway_px
 
 

@@ -101,10 +101,9 @@ class Clock:
 
 
 def with_sound(
-    path: pathlib.Path | None, clock: Clock, turned: Turns, flyer: FlyerTurning | NotMeasured
+    sound: SoundBands | NotMeasured, clock: Clock, turned: Turns, flyer: FlyerTurning | NotMeasured
 ) -> Witnesses:
-    """Ask the sound track of a clip, and put both witnesses together; without a file the flyer is alone."""
-    sound = _sound_of(path)
+    """Ask the sound track of a clip, and put both witnesses together; without sound the flyer is alone."""
     if isinstance(sound, NotMeasured):
         return Witnesses(flyer, sound, _ratio_seen(flyer), ())
     times_s, clock_remarks = _real_times(sound, clock)
@@ -122,8 +121,8 @@ def with_sound(
     return Witnesses(flyer, turning, ratio, (*clock_remarks, *open_, *tie, *remarks))
 
 
-def _sound_of(path: pathlib.Path | None) -> SoundBands | NotMeasured:
-    """Read the sound; one that cannot be decoded is no reason to give up the pictures."""
+def sound_of(path: pathlib.Path | None) -> SoundBands | NotMeasured:
+    """Read the sound of a clip, if it is asked for; a spoilt one is no reason to give up the pictures."""
     if path is None:
         return NOT_ASKED
     try:

@@ -28,8 +28,9 @@ from .turning.wheel_angle import (
 TIMES_ELSEWHERE = 8.0
 #: An angle that is looked for within so much of where it is expected scatters by this if chance places it.
 CHANCE_RMS_RAD = LOOKED_FOR_RAD / math.sqrt(3)
-#: Where half of the pictures may be placed by chance, that must be so many times clearer.
-IF_SCATTERED = 2.0
+#: Where half of the pictures may be placed by chance, that must be so many times clearer; so it must where
+#: part of the disc lies outside the picture: spokes that pass by its edge look like a smaller disc.
+IF_SCATTERED = IF_CUT = 2.0
 #: From here on something does turn, though not so that its turns could be counted.
 TURNS_SOMEHOW = 4.0
 #: A wheel of which a turning texture explains so much of what changes is well placed.
@@ -57,6 +58,14 @@ SPOKES_ALIKE = NotMeasured(
     "Stick a strip of light tape on one spoke, turn the wheel slowly by hand first, or film more "
     "pictures a second.",
 )
+WHICH_WHEEL = NotMeasured(
+    "Two things turn in this clip, and which of them is the wheel can't be told.",
+    "Film so that nothing but your wheel turns, or say where its axle is.",
+)
+ONLY_TWO_ARMS = NotMeasured(
+    "What turns here has two arms as a flyer has, and no wheel could be followed beside it.",
+    "If that is your wheel, say where its axle is; otherwise take the whole wheel into the picture.",
+)
 NOT_WHOLE = NotMeasured(
     "What turns lies partly outside the picture, and too little of it is seen to be followed.",
     "Take the whole wheel into the picture, with its axle.",
@@ -75,10 +84,11 @@ NOT_FOLLOWED = NotMeasured(
 
 @dataclass(frozen=True, slots=True)
 class FoundWheel:
-    """A disc that was followed: where it lies and how it turns."""
+    """A disc that was followed: where it lies, how it turns, and whether it looks like a flyer."""
 
     plane: TurningPlane
     course: AngleCourse
+    two_arms: bool = False
 
 
 def find_wheel(
@@ -96,8 +106,9 @@ def find_wheel(
             f"The clip holds only {len(frames.gray)} pictures, too few to show a turn of the wheel.",
             FILM_TEN_TURNS,
         )
-    found = _followed(frames, seen, hub_px)
-    turning = [w for w in found if _turns(w.course)]
+    followed = _followed(frames, seen, hub_px)
+    found = [w for w in followed if not w.two_arms]
+    turning = [w for w in found if _turns(w, frames.gray.shape)]
     if _only_begun(found, turning):
         # Turning far from picture to picture, spokes may seem to creep.
         return _too_few_a_second(frames) or LESS_THAN_A_TURN
@@ -107,7 +118,10 @@ def find_wheel(
     turning = [w for w in turning if w.course.coherence > enough]
     wheels = [w for w in turning if not _open_between_spokes(w.course)]
     if wheels:
-        return max(wheels, key=_radius_px)
+        largest = max(wheels, key=_radius_px)
+        return WHICH_WHEEL if _beside_larger(followed, largest, frames.gray.shape) else largest
+    if any(w.two_arms and _turns(w, frames.gray.shape) for w in followed):
+        return ONLY_TWO_ARMS
     return _why_none(frames, seen, found, turning)
 
 
@@ -116,12 +130,25 @@ def _followed(frames: ClipFrames, seen: Activity, hub_px: tuple[float, float] | 
     found: list[FoundWheel] = []
     for disc in turning_discs(seen, hub_px):
         # A disc that lies over one that turns well is only the same wheel, badly framed.
-        if not any(_overlap(disc, w.plane) and w.course.coherence > CLEAR_COHERENCE for w in found):
+        known = (w for w in found if w.course.coherence > CLEAR_COHERENCE)
+        if not any(_inside(disc, w.plane) if w.two_arms else _overlap(disc, w.plane) for w in known):
             cutout = cut_out(frames.gray, disc)
             plane, course = settle_wheel(cutout, disc, frames.times_s, frames.rows_across)
-            if not repeats_after_half_a_turn(cutout, plane, course):
-                found.append(FoundWheel(plane, course))
+            # Whoever points at an axle knows it from a flyer's.
+            two_arms = hub_px is None and repeats_after_half_a_turn(cutout, plane, course)
+            found.append(FoundWheel(plane, course, two_arms))
     return found
+
+
+def _beside_larger(followed: list[FoundWheel], wheel: FoundWheel, shape: tuple[int, ...]) -> bool:
+    """Whether something with two arms that is larger turns beside a wheel: no flyer is."""
+    return any(
+        w.two_arms
+        and _turns(w, shape)
+        and w.plane.radius_px > wheel.plane.radius_px
+        and not _overlap(w.plane, wheel.plane)
+        for w in followed
+    )
 
 
 def _looked_for_again(frames: ClipFrames, found: list[FoundWheel]) -> list[FoundWheel]:
@@ -136,7 +163,7 @@ def _looked_for_again(frames: ClipFrames, found: list[FoundWheel]) -> list[Found
     disc = TurningPlane(best.centre_px, SMALLER * best.radius_px)
     cutout = cut_out(frames.gray, disc, REACH_AGAIN)
     again = FoundWheel(*settle_wheel(cutout, disc, frames.times_s, frames.rows_across, WIDE_STAR))
-    return [again] if _turns(again.course) else []
+    return [again] if _turns(again, frames.gray.shape) else []
 
 
 def _radius_px(wheel: FoundWheel) -> float:
@@ -147,10 +174,17 @@ def _overlap(one: TurningPlane, other: TurningPlane) -> bool:
     return math.dist(one.centre_px, other.centre_px) < max(one.radius_px, other.radius_px)
 
 
-def _turns(course: AngleCourse) -> bool:
-    """Whether a course is a whole turn at least, and more than chance."""
-    scattered = course.rms_rad > CHANCE_RMS_RAD / math.sqrt(2)
-    enough = TIMES_ELSEWHERE * (IF_SCATTERED if scattered else 1.0)
+def _inside(disc: TurningPlane, other: TurningPlane) -> bool:
+    return math.dist(disc.centre_px, other.centre_px) < other.radius_px
+
+
+def _turns(wheel: FoundWheel, shape: tuple[int, ...]) -> bool:
+    """Whether a course is a whole turn at least, and more than chance, in pictures (n, height, width)."""
+    course, enough = wheel.course, TIMES_ELSEWHERE
+    if course.rms_rad > CHANCE_RMS_RAD / math.sqrt(2):
+        enough *= IF_SCATTERED
+    if _share_in_picture(wheel.plane, shape) < LEAST_IN_PICTURE:
+        enough *= IF_CUT
     return _farther(course, LEAST_TURNS) and course.times_elsewhere > enough
 
 

@@ -10,7 +10,15 @@ from uncertainties import UFloat, ufloat
 
 from whirlwise.vision import clip_sound
 from whirlwise.vision.clip_reading import FlyerTurning, OrderPeak, SoundTurning
-from whirlwise.vision.clip_sound import CLOCK_UNSURE, ONLY_HEARD, TIE_BROKEN, Clock, Witnesses, with_sound
+from whirlwise.vision.clip_sound import (
+    CLOCK_UNSURE,
+    ONLY_HEARD,
+    TIE_BROKEN,
+    Clock,
+    Witnesses,
+    sound_of,
+    with_sound,
+)
 from whirlwise.vision.errors import UnreadableFileError
 from whirlwise.vision.measured import NotMeasured
 from whirlwise.vision.open.sound import SoundBands
@@ -44,7 +52,7 @@ def asked(
     monkeypatch.setattr(clip_sound, "read_sound", lambda _: played)
     turned = turns_of(DRAWN.pictures_s, DRAWN.path_rad(), 0.003)
     clock = Clock(DRAWN.pictures_s, float(DRAWN.pictures_s[-1]) * stretch, given=given)
-    return with_sound(Path("drawn.mp4"), clock, turned, flyer)
+    return with_sound(sound_of(Path("drawn.mp4")), clock, turned, flyer)
 
 
 def heard(witnesses: Witnesses) -> UFloat:
@@ -169,7 +177,7 @@ def test_a_spoilt_sound_leaves_the_pictures_alone(monkeypatch: pytest.MonkeyPatc
     monkeypatch.setattr(clip_sound, "read_sound", spoilt)
     flyer = seen(ufloat(11.37, 0.01))
     turned = turns_of(DRAWN.pictures_s, DRAWN.path_rad(), 0.003)
-    told = with_sound(Path("clip.mp4"), Clock(DRAWN.pictures_s, 11.97), turned, flyer)
+    told = with_sound(sound_of(Path("clip.mp4")), Clock(DRAWN.pictures_s, 11.97), turned, flyer)
     assert told == Witnesses(flyer, clip_sound.SPOILT, flyer.ratio, ())
 
 
@@ -179,4 +187,4 @@ def test_silence_is_no_witness(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(clip_sound, "read_sound", lambda _: nothing)
     turned = turns_of(DRAWN.pictures_s, DRAWN.path_rad(), 0.003)
     clock = Clock(DRAWN.pictures_s, float(DRAWN.pictures_s[-1]))
-    assert isinstance(with_sound(Path("s.mp4"), clock, turned, NOT_SEEN).sound, NotMeasured)
+    assert isinstance(with_sound(sound_of(Path("s.mp4")), clock, turned, NOT_SEEN).sound, NotMeasured)

@@ -1,6 +1,7 @@
 """What is said of clips in which no wheel can be told: each time what was wrong, and how to film again."""
 
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -8,9 +9,15 @@ import pytest
 from numpy.typing import NDArray
 from tests.vision.drawn_clips import DrawnClip, write_clip
 
-from whirlwise.vision.clip import measure_clip
-from whirlwise.vision.clip_reading import ClipReading
+from whirlwise.vision import clip_wheel
+from whirlwise.vision.clip import ClipSettings, measure_clip
+from whirlwise.vision.clip_reading import ClipReading, WheelTurning
+from whirlwise.vision.clip_wheel import FoundWheel
+from whirlwise.vision.find.turning import activity
 from whirlwise.vision.measured import NotMeasured
+from whirlwise.vision.open.clip import read_clip
+from whirlwise.vision.turning.polar import TurningPlane
+from whirlwise.vision.turning.wheel_angle import AngleCourse
 
 DRAWN = DrawnClip(
     size_px=(224, 128),
@@ -24,7 +31,9 @@ DRAWN = DrawnClip(
 
 def reading_of(drawn: DrawnClip, path: Path, pictures: NDArray[np.uint8] | None = None) -> ClipReading:
     shown = drawn.pictures() if pictures is None else pictures
-    return measure_clip(write_clip(path / "clip.mp4", shown, per_s=drawn.per_s))
+    # Without loss: what an encoder leaves out may differ from run to run.
+    lossless = {"qp": "0", "preset": "ultrafast"}
+    return measure_clip(write_clip(path / "clip.mp4", shown, per_s=drawn.per_s, options=lossless))
 
 
 def said(drawn: DrawnClip, path: Path, pictures: NDArray[np.uint8] | None = None) -> str:
@@ -54,11 +63,47 @@ def test_too_few_pictures_a_second(tmp_path: Path) -> None:
     )
 
 
+def test_spokes_that_seem_to_creep(tmp_path: Path) -> None:
+    """Like spokes that move by a little more than their spacing: the wheel seems to begin a turn, no more."""
+    drawn = replace(DRAWN, per_s=5, spokes=6, unlike=0.0, noise=1.0, exposure_s=0.002, flyer=False)
+    per_picture = 2 * np.pi / drawn.spokes + 0.046
+    even = drawn.pictures(lambda t_s: per_picture * drawn.per_s * t_s)
+    assert 0.25 < 0.046 * drawn.frames / (2 * np.pi) < 1
+    assert said(drawn, tmp_path, even).startswith("Only 5 pictures a second were taken")
+
+
 def test_a_wheel_that_hardly_shows(tmp_path: Path) -> None:
     assert said(replace(DRAWN, hub_px=(240.0, 66.0), flyer=False, frames=120), tmp_path) == (
         "What turns lies partly outside the picture, and too little of it is seen to be followed. "
         "Take the whole wheel into the picture, with its axle."
     )
+
+
+def test_a_wheel_with_two_like_spokes(tmp_path: Path) -> None:
+    """It may be a flyer; whoever points at its axle knows better."""
+    drawn = replace(DRAWN, spokes=2, unlike=0.0, flyer=False)
+    assert said(drawn, tmp_path).startswith("What turns here has two arms as a flyer has")
+    wheel = measure_clip(tmp_path / "clip.mp4", ClipSettings(hub_px=(146.0, 64.0))).wheel
+    assert isinstance(wheel, WheelTurning)
+    turned = np.ptp(drawn.wheel_rad(drawn.times_s())) / (2 * np.pi)
+    assert abs(wheel.turns.n - turned) < 3 * wheel.turns.s
+
+
+def test_spokes_that_pass_by_the_edge_of_the_picture(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """Of a disc that lies partly outside more is asked: spokes that go by may look like a smaller wheel."""
+    course = AngleCourse(np.linspace(0, 20, 80), 0.08, 0.0, rms_rad=0.02, times_elsewhere=10.0)
+    for centre_px, turns in (((144.0, 66.0), True), ((222.0, 66.0), False)):
+        plane = TurningPlane(centre_px, 20.0)
+        followed = partial(_followed_as, FoundWheel(plane, course))
+        monkeypatch.setattr(clip_wheel, "_followed", followed)
+        monkeypatch.setattr(clip_wheel, "_looked_for_again", lambda *_: [])
+        frames = read_clip(write_clip(tmp_path / "clip.mp4", DRAWN.pictures()))
+        found = clip_wheel.find_wheel(frames, activity(frames.gray))
+        assert isinstance(found, FoundWheel) is turns
+
+
+def _followed_as(wheel: FoundWheel, *_: object) -> list[FoundWheel]:
+    return [wheel]
 
 
 def test_a_flyer_beside_a_wheel_that_makes_no_whole_turn(tmp_path: Path) -> None:

@@ -4,8 +4,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from whirlwise.vision.turning.joint_fit import SmoothAngles, made_whole, texture_of
+from whirlwise.vision.turning.joint_fit import SmoothAngles, texture_of
 from whirlwise.vision.turning.repeating import pull_of, refined
+from whirlwise.vision.turning.unturned import Unturned
 
 Floats = NDArray[np.float64]
 
@@ -50,8 +51,13 @@ def test_what_slow_courses_took_along_is_put_back() -> None:
     whole = rings(IN_STEP)
     bare = taken_from(whole, slow)
     assert np.abs(bare - whole).max() > 0.1
-    assert made_whole(bare, IN_STEP, slow) == pytest.approx(whole, abs=1e-4)
-    assert made_whole(bare, IN_STEP, None) is bare
+    seen = Unturned.of(np.moveaxis(bare, 0, -1), IN_STEP, slow)
+    assert seen.texture == pytest.approx(TEXTURE, abs=1e-4)
+    # Turned back, every picture is the texture.
+    assert np.abs(seen.rings - TEXTURE[:, :, None]).max() < 1e-3
+    assert seen.coherence(np.ones(TEXTURE.shape, np.float32)) == pytest.approx(1.0, abs=1e-5)
+    left_so = Unturned.of(np.moveaxis(bare, 0, -1), IN_STEP)
+    assert np.abs(left_so.rings - TEXTURE[:, :, None]).max() > 0.1
 
 
 def test_what_is_seen_aslant_does_not_pull_the_phase() -> None:

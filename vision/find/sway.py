@@ -4,23 +4,26 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from .turning import Activity
+from .turning import activity
 
 #: Pictures that are compared with the first.
 COMPARED = 20
 #: They are compared about this wide.
 COMPARED_WIDTH_PX = 320
+#: Differences of pictures that tell what stands still.
+DIFFERENCES = 25
 #: Activity (log scale, see :class:`.turning.Activity`) above which a pixel does not stand still.
 STILL = 0.5
 
 
-def camera_sway_px(gray: NDArray[np.uint8], seen: Activity) -> float:
+def camera_sway_px(gray: NDArray[np.uint8]) -> float:
     """Root mean square of the picture's shift against the first, in gray pixels.
 
     Phase correlation of the parts that change least. 0 where nothing stands out enough to be followed.
     """
     shrink = max(1, gray.shape[2] // COMPARED_WIDTH_PX)
     height, width = gray.shape[1] // shrink, gray.shape[2] // shrink
+    seen = activity(gray, DIFFERENCES)
     still = cv2.resize(
         (seen.level < STILL).astype(np.float32), (width, height), interpolation=cv2.INTER_LINEAR
     )

@@ -52,11 +52,13 @@ class Activity:
     shrink: int
 
 
-def activity(gray: NDArray[np.uint8]) -> Activity:
-    """Look at how much everything changes from picture to picture."""
+def activity(gray: NDArray[np.uint8], most: int = SEARCH_PICTURES) -> Activity:
+    """Look at how much everything changes from picture to picture, in so many differences at the most."""
     shrink = max(1, round(max(gray.shape[1:]) / SEARCH_WIDTH_PX))
     size = (gray.shape[2] // shrink, gray.shape[1] // shrink)
-    chosen = np.unique(np.linspace(0, len(gray) - 2, min(len(gray) - 1, SEARCH_PICTURES)).astype(int))
+    # Whole coarse pixels only: what is left at the edges would cost more than all the rest.
+    gray = gray[:, : size[1] * shrink, : size[0] * shrink]
+    chosen = np.unique(np.linspace(0, len(gray) - 2, min(len(gray) - 1, most)).astype(int))
     changes = np.empty((len(chosen), size[1], size[0]), np.float32)
     for i, change in zip(chosen, changes, strict=True):
         whole = cv2.subtract(gray[i + 1], gray[i], dtype=cv2.CV_32F)
@@ -107,10 +109,9 @@ def turning_discs(
     found: list[tuple[float, float, float, float]] = []
     half = cv2.resize(seen.level, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA)
     active, shrink = np.asarray(half, np.float32), 2 * seen.shrink
-    sums = _Sums.of(active, float(DISC_RADII[-1]) * max(active.shape))
     for share in DISC_RADII:
         radius = share * max(active.shape)
-        score = sums.contrast(radius)
+        score = _contrast(active, radius)
         if near_px is not None:
             score = np.where(_near(active.shape, near_px, shrink, CLICK_REACH * radius), score, -np.inf)
         for _ in range(most):
@@ -180,38 +181,26 @@ def _coarse(plane: TurningPlane, shrink: int) -> TurningPlane:
     return TurningPlane((x, y), plane.radius_px / shrink, plane.squeeze)
 
 
-@dataclass(frozen=True, slots=True)
-class _Sums:
-    """Means over discs and rings about every pixel of a map, by products of spectra."""
+def _contrast(active: Map, radius: float) -> NDArray[np.float64]:
+    """Score every centre: mean activity in the disc less that in the ring round it; large discs first.
 
-    active: Map
-    spectra: NDArray[np.complex64]
-    size: tuple[int, int]
-
-    @classmethod
-    def of(cls, active: Map, largest: float) -> "_Sums":
-        """Room is left round the map for the largest disc."""
-        reach = int(np.ceil(RING[1] * largest)) + 1
-        size = tuple(next_fast_len(side + 2 * reach, real=True) for side in active.shape)
-        both = np.stack([active, np.ones_like(active)])
-        return cls(active, np.asarray(rfft2(both, size), np.complex64), (size[0], size[1]))
-
-    def contrast(self, radius: float) -> NDArray[np.float64]:
-        """Score every centre: mean activity in the disc less that in the ring round it; large discs first."""
-        y, x = (np.minimum(np.arange(n), n - np.arange(n), dtype=np.float32) for n in self.size)
-        distance = np.hypot(y[:, None], x[None, :])
-        disc = (distance <= radius) & (distance > 0.2 * radius)
-        ring = (distance > RING[0] * radius) & (distance <= RING[1] * radius)
-        height, width = self.active.shape
-        means = []
-        for kernel in (disc, ring):
-            spectrum = rfft2(kernel.astype(np.float32))
-            total, inside = irfft2(self.spectra * spectrum, self.size)[:, :height, :width]
-            means.append(total / np.maximum(inside, 0.5))
-            if kernel is disc:
-                # In a picture of a few pixels the smallest discs hold none.
-                share = np.clip(inside / max(float(disc.sum()), 1.0), 0, 1)
-        return np.asarray((means[0] - means[1]) * np.sqrt(radius) * np.sqrt(share), dtype=np.float64)
+    Means over discs and rings by products of spectra, with room round the map for the ring.
+    """
+    reach = int(np.ceil(RING[1] * radius)) + 1
+    size = tuple(next_fast_len(side + 2 * reach, real=True) for side in active.shape)
+    y, x = (np.minimum(np.arange(n), n - np.arange(n), dtype=np.float32) for n in size)
+    distance = np.hypot(y[:, None], x[None, :])
+    disc = (distance <= radius) & (distance > 0.2 * radius)
+    ring = (distance > RING[0] * radius) & (distance <= RING[1] * radius)
+    spectra = rfft2(np.stack([active, np.ones_like(active)]), size)
+    kernels = rfft2(np.stack([disc, ring]).astype(np.float32))
+    height, width = active.shape
+    sums = irfft2(spectra * kernels[:, None], size)[:, :, :height, :width]
+    (total, inside), (total_round, inside_round) = sums
+    means = total / np.maximum(inside, 0.5) - total_round / np.maximum(inside_round, 0.5)
+    # In a picture of a few pixels the smallest discs hold none.
+    share = np.clip(inside / max(float(disc.sum()), 1.0), 0, 1)
+    return np.asarray(means * np.sqrt(radius) * np.sqrt(share), dtype=np.float64)
 
 
 def _near(

@@ -38,6 +38,8 @@ REAL_TIME_TAG = "com.apple.quicktime.full-frame-rate-playback-intent"
 LOST_GAP = 1.6
 #: Layouts whose first plane is the luma as it is: no conversion is needed.
 LUMA_FIRST = ("yuv420p", "yuvj420p", "yuv422p", "yuvj422p", "yuv444p", "yuvj444p", "nv12", "nv21", "gray")
+#: What OpenCV calls 0, 1, 2 and 3 quarter turns anticlockwise.
+QUARTER_TURNS = (None, cv2.ROTATE_90_COUNTERCLOCKWISE, cv2.ROTATE_180, cv2.ROTATE_90_CLOCKWISE)
 #: After so many pictures the reader says how far it is.
 PICTURES_PER_TELLING = 32
 RECORD_AGAIN = "record it again, or copy it again from the camera"
@@ -147,9 +149,9 @@ class _Shots:
         # Damage may also turn up as a picture of a few pixels.
         if frame.is_corrupt or min(frame.width, frame.height) < self.shrink:
             return
-        # The display matrix gives whole quarter turns, anticlockwise positive, as np.rot90 counts them.
+        # The display matrix gives whole quarter turns, anticlockwise positive.
         turns = round(frame.rotation / 90)
-        gray = np.rot90(_small_gray(frame, self.shrink), turns)
+        gray = _turned(_small_gray(frame, self.shrink), turns)
         count = len(self.stamps)
         if self._pictures is None:
             self.quarter_turns = turns
@@ -202,6 +204,12 @@ def _small_gray(frame: "av.VideoFrame", shrink: int) -> NDArray[np.uint8]:
     height, width = gray.shape[0] // shrink, gray.shape[1] // shrink
     whole = gray[: height * shrink, : width * shrink]
     return np.asarray(cv2.resize(whole, (width, height), interpolation=cv2.INTER_AREA), dtype=np.uint8)
+
+
+def _turned(gray: NDArray[np.uint8], quarter_turns: int) -> NDArray[np.uint8]:
+    """Turn a picture anticlockwise."""
+    way = QUARTER_TURNS[quarter_turns % 4]
+    return gray if way is None else np.asarray(cv2.rotate(gray, way), dtype=np.uint8)
 
 
 def _expected(stream: "av.VideoStream") -> int:

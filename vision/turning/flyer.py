@@ -27,6 +27,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..measured import NotMeasured
+from .by_clock import share_by_clock
 from .like_arms import half_turns_differ, surrounds_axis
 from .orders import LOWEST, OrderSpectrum, order_spectrum, path_of, peaks
 from .phase import (
@@ -38,6 +39,7 @@ from .phase import (
     follow_ratio,
     quick_look,
     sharpened,
+    smooth_slip,
 )
 from .polar import Cutout, TurningPlane, cut_out, without_orders, without_waves
 
@@ -76,6 +78,9 @@ SLOW_SHARE = 0.5
 LEFT_ABOVE_CHANCE = 2.0
 #: What goes by the clock (a fan) shows so many times more against the clock than against the wheel.
 BY_CLOCK = 6.0
+#: Whether a phase goes by the clock is told if the share of the wheel's unevenness that it lacks is known so
+#: well (standard deviation); it then lies nearer to the whole than to nothing.
+CLEAR_SHARE = 0.25
 #: What departs from a whole order of the wheel by less than so many turns over the clip keeps step with it.
 IN_STEP_TURNS = 0.1
 #: The patch is cut out with some room round it: the axis may lie off its middle.
@@ -170,6 +175,8 @@ def _goes_otherwise(look: _Look, best: Candidate, angles_rad: Floats, times_s: F
     as often as pictures are taken. And a fan may turn in any proportion to a wheel, though not for long.
     """
     course, way = best.course, float(path_of(angles_rad)[-1])
+    if _by_clock(course, angles_rad, times_s):
+        return True
     waves = np.arange(1, int(SLOW_SHARE * LOWEST * way / (2 * np.pi)) + 1)
     steady = without_waves(look.cutout, np.outer(waves, 2 * np.pi * times_s / times_s[-1]))
     left = explained_by(steady, course.plane, course.phase_rad).sum() / course.explained.sum()
@@ -179,6 +186,14 @@ def _goes_otherwise(look: _Look, best: Candidate, angles_rad: Floats, times_s: F
     away = np.abs(np.abs(look.spectrum.ratios) - abs(course.ratio))
     here = look.spectrum.power[away <= max(SAME * abs(course.ratio), float(away.min()))]
     return bool(clock.power.max() > BY_CLOCK * here.max())
+
+
+def _by_clock(course: PhaseCourse, angles_rad: Floats, times_s: Floats) -> bool:
+    """Whether a phase lacks what the wheel's unevenness would do to it, as far as that can be told."""
+    assert course.pull is not None
+    smooth = smooth_slip(path_of(angles_rad), course.ratio)
+    lacks = share_by_clock(course.pull, smooth, angles_rad, times_s, course.ratio)
+    return bool(lacks.s < CLEAR_SHARE and lacks.n > 0.5)
 
 
 def _decide(
@@ -256,14 +271,12 @@ def _followed(
     tried = looks[:FOLLOWED]
     tried += [r for r in looks[FOLLOWED:] if any(_same(2 * r, t) or _same(r, 2 * t) for t in looks[:1])]
     courses = [follow_ratio(cutout, patch, angles_rad, ratio, passes=1) for ratio in tried]
-    # A second pass sharpens those that may win.
+    # A second pass sharpens those that may win; where it leads away from what explains more, it is left.
     enough = CLOSE * max((_weight(c) for c in courses), default=0.0)
-    courses = [
-        follow_ratio(cutout, replace(c.plane, squeeze=patch.squeeze), angles_rad, c.ratio)
-        if _weight(c) > enough
-        else c
-        for c in courses
-    ]
+    for i, first in enumerate(courses):
+        if _weight(first) > enough:
+            plane = replace(first.plane, squeeze=patch.squeeze)
+            courses[i] = max(first, follow_ratio(cutout, plane, angles_rad, first.ratio), key=_weight)
     kept: list[PhaseCourse] = []
     for course in sorted(courses, key=lambda c: -_weight(c)):
         if np.argmax(course.explained) < 2 and not any(_same(course.ratio, k.ratio) for k in kept):

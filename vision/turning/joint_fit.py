@@ -14,7 +14,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from .polar import Cutout, TurningPlane, angular_harmonics
+from .polar import Cutout, TurningPlane, ring_spectra
+from .unturned import Unturned, turning_back
 
 Floats = NDArray[np.float64]
 Harmonics = NDArray[np.complex64]
@@ -29,9 +30,6 @@ SHARED_NOISE = 10.0
 #: How far a squeeze may be from where it is expected: a spindle that leans by 6 degrees in a wheel turned
 #: away by 30, or arms that reach out along the axis.
 SQUEEZE_REACH = 0.12
-#: Of a harmonic that kept less than this share when courses were taken out of the pictures, too little is
-#: left to reckon the rest from.
-LEAST_KEPT = 0.5
 #: A step that does not explain more is tried again at this share, then given up.
 SHORTER = 0.4
 
@@ -103,22 +101,20 @@ def settle(
     """
     most = max(schedule)
 
-    def seen(plane: TurningPlane, angles_rad: Floats) -> Harmonics:
-        rings = angular_harmonics(cutout, plane, radii, most, speeds_rad_s)
-        return made_whole(rings, angles_rad, cutout.taken_out)
+    def seen(plane: TurningPlane, angles_rad: Floats) -> Unturned:
+        spectra = ring_spectra(cutout, plane, radii, most, speeds_rad_s)
+        return Unturned.of(spectra, angles_rad, cutout.taken_out)
 
-    rings = seen(plane, angles_rad)
+    here = seen(plane, angles_rad)
     for harmonics in schedule:
-        some = rings[:, :, :harmonics]
-        step = _Step(some, angles_rad, radii, smooth, np.array(free), speeds_rad_s)
-        here = coherence(some * step.weight, angles_rad)
+        step = _Step(here, harmonics, angles_rad, radii, smooth, np.array(free), speeds_rad_s)
         by_plane, by_angle = step.solved()
         for share in (1.0, SHORTER):
             new_plane = _held(moved(plane, share * by_plane), squeeze_about)
             new_angles = angles_rad + share * by_angle
-            new_rings = seen(new_plane, new_angles)
-            if coherence(new_rings[:, :, :harmonics] * step.weight, new_angles) > here:
-                plane, angles_rad, rings = new_plane, new_angles, new_rings
+            there = seen(new_plane, new_angles)
+            if there.coherence(step.weight) > here.coherence(step.weight):
+                plane, angles_rad, here = new_plane, new_angles, there
                 break
     return plane, angles_rad
 
@@ -141,28 +137,8 @@ def coherence(rings: Harmonics, angles_rad: Floats) -> float:
 
 def texture_of(rings: Harmonics, angles_rad: Floats) -> NDArray[np.complex128]:
     """(r, k) mean of the rings, each picture turned back by its angle."""
-    turn = _turn(angles_rad, rings.shape[2])
+    turn = turning_back(angles_rad, rings.shape[2]).T
     return np.asarray(np.mean(rings * turn[:, None, :], axis=0), dtype=np.complex128)
-
-
-def made_whole(rings: Harmonics, angles_rad: Floats, taken_out: Floats | None) -> Harmonics:
-    """Put back what was taken out of a turning texture together with the courses of a cutout.
-
-    What turns nearly in step with the camera (half a turn a picture, with two arms) hardly moves in the
-    pictures: taking out each pixel's mean takes part of it along, and would pull its angle.
-    """
-    if taken_out is None:
-        return rings
-    gone = taken_out @ (taken_out.T @ np.conj(_turn(angles_rad, rings.shape[2])))
-    kept = 1 - np.mean(np.abs(gone) ** 2, axis=0)
-    lost = np.where(kept > LEAST_KEPT, texture_of(rings, angles_rad) / kept, 0)
-    return np.asarray(rings + gone[:, None, :] * lost, np.complex64)
-
-
-def _turn(angles_rad: Floats, harmonics: int) -> NDArray[np.complex64]:
-    """(n, k) exp(i k angle), by repeated products."""
-    once = np.exp(1j * angles_rad)
-    return np.asarray(np.cumprod(np.repeat(once[:, None], harmonics, axis=1), axis=1), np.complex64)
 
 
 class _Step:
@@ -170,7 +146,8 @@ class _Step:
 
     def __init__(
         self,
-        rings: Harmonics,
+        seen: Unturned,
+        harmonics: int,
         angles_rad: Floats,
         radii: Floats,
         smooth: SmoothAngles | None,
@@ -178,18 +155,19 @@ class _Step:
         speeds_rad_s: Floats | None,
     ) -> None:
         self.angles_rad, self.smooth, self.free = angles_rad, smooth, free
-        self.harmonics = rings.shape[2]
-        unturned = rings * _turn(angles_rad, self.harmonics)[:, None, :]
-        texture = unturned.mean(axis=0)
-        apart = unturned - texture
-        noise = np.mean(apart.real**2 + apart.imag**2, axis=0)
+        self.harmonics = harmonics
+        noise = seen.noise(harmonics)
         #: Every part of the texture counts by its noise.
         self.weight = np.asarray(1 / np.sqrt(noise + 1e-3 * noise.max() + 1e-12), np.float32)
+        texture = seen.texture[:, :harmonics]
         maps = _maps(texture, radii) * self.weight
-        self.flat = np.ascontiguousarray(maps).reshape(len(maps), -1).view(np.float32)
-        flat_apart = np.ascontiguousarray(apart * self.weight).reshape(len(apart), -1).view(np.float32)
-        self.along = np.asarray(flat_apart @ self.flat.T, np.float64)
-        self.gram = np.asarray(self.flat @ self.flat.T, np.float64)
+        flat = maps.reshape(len(maps), -1)
+        self.gram = np.real(flat @ np.conj(flat).T).astype(np.float64)
+        weighted = np.conj(flat) * self.weight.ravel()
+        rings = seen.rings[:, :harmonics].reshape(flat.shape[1], -1)
+        # Departures from the texture, without making them one by one.
+        along = np.real(weighted @ rings) - np.real(weighted @ texture.ravel())[:, None]
+        self.along = np.asarray(along.T, np.float64)
         self.top_speed_rad_s = 0.0 if speeds_rad_s is None else float(np.abs(speeds_rad_s).max())
         self.mixing = _mixing(angles_rad, speeds_rad_s)[free]
         self.mixing -= self.mixing.mean(axis=1, keepdims=True)
@@ -201,9 +179,10 @@ class _Step:
         basis = basis - basis.mean(axis=0)
         grip = self.gram[0, 0]
         by_angle = -(self.mixing @ self.gram[:, 0])
-        plane_plane = np.einsum("pnj,jl,qnl->pq", self.mixing, self.gram, self.mixing, optimize=True)
+        flat = self.mixing.reshape(plane, -1)
+        plane_plane = (self.mixing @ self.gram).reshape(plane, -1) @ flat.T
         plane_plane += SHARED_NOISE * np.diag(PRIOR_STD[self.free] ** -2.0)
-        right_plane = np.einsum("pnj,nj->p", self.mixing, self.along)
+        right_plane = flat @ self.along.ravel()
         right_angle = -(basis.T @ self.along[:, 0])
         if self.smooth is None:
             # Every angle moves its own picture alone: it is eliminated by hand.

@@ -34,8 +34,11 @@ def half_turns_differ(cutout: Cutout, phase_rad: Floats) -> bool:
 
 def _powers(cutout: Cutout, phases_rad: Floats) -> Floats:
     """(m,) power of all pixels together at each of (m, n) phases."""
-    waves = np.concatenate([np.cos(phases_rad), np.sin(phases_rad)]).astype(np.float32)
-    along = cutout.pixels @ waves.T
+    waves = np.concatenate([np.cos(phases_rad), np.sin(phases_rad)])
+    if cutout.taken_out is not None:
+        # Out of the waves instead of out of every pixel: the products are the same.
+        waves = waves - (waves @ cutout.taken_out) @ cutout.taken_out.T
+    along = cutout.pixels @ waves.T.astype(np.float32)
     squares = np.einsum("pm,pm->m", along, along, dtype=np.float64)
     return np.asarray(squares.reshape(2, -1).sum(axis=0), dtype=np.float64)
 

@@ -61,37 +61,58 @@ def winding_power(
     weights : (w, n) array
         Windows of :func:`window_weights`.
     """
-    harmonics = rings.shape[2]
-    power = np.zeros((len(weights), harmonics, len(ratios)))
+    return _both_ways(rings, angles_rad, ratios, weights)[0]
+
+
+def _both_ways(
+    rings: NDArray[np.complex64], angles_rad: Floats, ratios: Floats, weights: Floats
+) -> tuple[Floats, Floats]:
+    """:func:`winding_power` of what turns with the wheel, and of what turns against it."""
+    with_it, against = (np.zeros((len(weights), rings.shape[2], len(ratios))) for _ in range(2))
     for w, weight in enumerate(weights):
         some = np.flatnonzero(weight > 0)
         if len(some) < 4:
             continue
         part = rings[some] * weight[some, None, None]
         part = part - weight[some, None, None] * (part.sum(axis=0) / weight[some].sum())
-        once = np.exp(1j * np.outer(ratios, angles_rad[some])).astype(np.complex64)
-        turn = np.ones_like(once)
-        for k in range(harmonics):
-            # A product costs less than another exponential.
-            turn *= once
-            along = turn @ part[:, :, k]
-            power[w, k] = np.sum(along.real**2 + along.imag**2, axis=1) / weight[some].sum()
-    return power
+        both = np.concatenate([part.real, part.imag], axis=1).astype(np.float32).transpose(2, 0, 1)
+        phase_rad = np.outer(ratios, angles_rad[some] - angles_rad[some[len(some) // 2]])
+        waves = _waves(phase_rad.astype(np.float32), len(both))
+        # Real parts, then imaginary ones, along the cosine and along the sine.
+        along = (waves @ np.ascontiguousarray(both)).reshape(len(both), 2, len(ratios), 2, -1)
+        (one, two), (three, four) = np.moveaxis(along, (1, 3), (0, 1))
+        power = np.einsum("kcqir,kcqir->kq", along, along)
+        mixed = np.einsum("kqr,kqr->kq", two, three) - np.einsum("kqr,kqr->kq", one, four)
+        with_it[w] = (power + 2 * mixed) / weight[some].sum()
+        against[w] = (power - 2 * mixed) / weight[some].sum()
+    return with_it, against
+
+
+def _waves(phase_rad: NDArray[np.float32], most: int) -> NDArray[np.float32]:
+    """(most, 2 q, n): cosines, and below them sines, of 1, 2 ... times the phases (q, n).
+
+    From one multiple to the next by 2 cos(x) cos(k x) = cos((k + 1) x) + cos((k - 1) x), and so for the sine:
+    that costs less than another exponential.
+    """
+    count = len(phase_rad)
+    waves = np.empty((most, 2 * count, phase_rad.shape[1]), np.float32)
+    waves[0, :count], waves[0, count:] = np.cos(phase_rad), np.sin(phase_rad)
+    twice = 2 * np.tile(waves[0, :count], (2, 1))
+    before = np.zeros_like(twice)
+    before[:count] = 1
+    for k in range(1, most):
+        np.multiply(twice, waves[k - 1], out=waves[k])
+        waves[k] -= before
+        before = waves[k - 1]
+    return waves
 
 
 def order_spectrum(rings: NDArray[np.complex64], angles_rad: Floats) -> OrderSpectrum:
     """Strength at every ratio, both ways round."""
     one_way = np.arange(LOWEST, HIGHEST, 0.1 / WINDOW_TURNS)
     ratios = np.concatenate([-one_way[::-1], one_way])
-    weights = window_weights(path_of(angles_rad))
-    # Turning against the wheel is turning with it, seen in a mirror.
-    power = np.concatenate(
-        [
-            winding_power(np.conj(rings), angles_rad, one_way, weights).sum(axis=0)[:, ::-1],
-            winding_power(rings, angles_rad, one_way, weights).sum(axis=0),
-        ],
-        axis=1,
-    )
+    with_it, against = _both_ways(rings, angles_rad, one_way, window_weights(path_of(angles_rad)))
+    power = np.concatenate([against.sum(axis=0)[:, ::-1], with_it.sum(axis=0)], axis=1)
     usual = np.median(power, axis=1, keepdims=True) + 1e-12
     return OrderSpectrum(ratios, np.maximum(power / usual - 1, 0).sum(axis=0))
 

@@ -6,6 +6,7 @@ the place of the axis. All turns of the one over all turns of the other is the e
 """
 
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -61,12 +62,17 @@ class PhaseCourse:
 
 def flyer_rings(cutout: Cutout, plane: TurningPlane) -> NDArray[np.complex64]:
     """Angular harmonics of the flyer, each brought to the same level."""
-    return levelled(angular_harmonics(cutout, plane, RADII, HARMONICS))
+    return levelled(_seen(cutout, plane))
+
+
+def _seen(cutout: Cutout, plane: TurningPlane) -> NDArray[np.complex64]:
+    """Angular harmonics of the flyer: many ratios are looked for about the same few places."""
+    return cutout.remembered(plane, lambda: angular_harmonics(cutout, plane, RADII, HARMONICS))
 
 
 def explained_by(cutout: Cutout, plane: TurningPlane, phase_rad: Floats, some: slice = slice(None)) -> Floats:
     """(k,) what a texture that turns with a phase explains, in ``some`` of the pictures."""
-    rings = angular_harmonics(cutout, plane, RADII, HARMONICS)[some]
+    rings = _seen(cutout, plane)[some]
     texture = texture_of(rings, phase_rad[some])
     return np.asarray(RADII @ np.abs(texture) ** 2 / RADII.sum(), dtype=np.float64)
 
@@ -165,7 +171,10 @@ def _best_start(
     """Take the best of many centres: what changes is only roughly centred on the axis."""
     for reach in reaches:
         star = [moved(plane, reach * np.array([i, j])) for i in (-1, 0, 1) for j in (-1, 0, 1)]
-        seen = harmonics_about_each(cutout, star, FEW_RADII, FEW_HARMONICS)
+        seen = cutout.remembered(
+            (plane, reach),
+            partial(harmonics_about_each, cutout, star, FEW_RADII, FEW_HARMONICS),
+        )
         plane = star[int(np.argmax([coherence(levelled(rings), phase) for rings in seen]))]
     return plane
 

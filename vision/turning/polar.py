@@ -6,7 +6,8 @@ row by row shows every row a little later; what turns is bent by that.
 """
 
 import math
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Hashable
+from dataclasses import dataclass, field, replace
 
 import cv2
 import numpy as np
@@ -78,6 +79,10 @@ class TurningPlane:
         return mask.astype(bool)
 
 
+#: A cutout remembers so many samplings: enough for one look round, little beside the pixels.
+MOST_KNOWN = 12
+
+
 @dataclass(frozen=True, slots=True)
 class Cutout:
     """The part of all pictures in which something turns, each pixel as its departure from its own mean.
@@ -90,8 +95,10 @@ class Cutout:
     shape : (height, width).
     origin_px, step : offset and pixels of the gray picture per pixel of the cutout.
     taken_out : (n, m) array, optional
-        Orthonormal courses over the pictures that were taken out of every pixel, for whoever must reckon
-        with what they took along.
+        Orthonormal courses over the pictures that are taken out of whatever is sampled, which costs less than
+        taking them out of every pixel. Whoever must reckon with what they take along finds them here.
+    known : dict
+        What was sampled last, for whoever comes back to the same place (:meth:`remembered`).
     """
 
     pixels: NDArray[np.float32]
@@ -99,6 +106,19 @@ class Cutout:
     origin_px: tuple[int, int]
     step: float
     taken_out: NDArray[np.float64] | None = None
+    known: dict[Hashable, NDArray[np.complex64]] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
+
+    def remembered(
+        self, what: Hashable, sampled: Callable[[], NDArray[np.complex64]]
+    ) -> NDArray[np.complex64]:
+        """What was sampled under this name; sampled now where it is not known."""
+        if what not in self.known:
+            if len(self.known) >= MOST_KNOWN:
+                self.known.pop(next(iter(self.known)))
+            self.known[what] = sampled()
+        return self.known[what]
 
     def sample(self, points_px: NDArray[np.float64]) -> NDArray[np.float32]:
         """Values (..., n) at points (..., 2) of the gray picture, bilinear; 0 outside."""
@@ -115,7 +135,11 @@ class Cutout:
         # All pictures are sampled at the same points: one sparse product serves them all.
         starts = np.arange(0, 4 * len(places) + 1, 4, dtype=np.int32)
         weights = csr_array((shares.ravel(), columns.ravel(), starts), shape=(len(places), height * width))
-        return np.asarray(weights @ self.pixels, np.float32).reshape(*points_px.shape[:-1], -1)
+        values = np.asarray(weights @ self.pixels, np.float32)
+        if self.taken_out is not None:
+            own = self.taken_out.astype(np.float32)
+            values -= (values @ own) @ own.T
+        return values.reshape(*points_px.shape[:-1], -1)
 
 
 #: A cutout is made smaller by a whole number (which is quickly done) until the radius has no more pixels than
@@ -146,6 +170,10 @@ def cut_out(gray: NDArray[np.uint8], plane: TurningPlane, reach: float = 1.2) ->
     return Cutout(pixels, (size[1], size[0]), (left, top), step)
 
 
+#: A wave of which less than this is left beside those taken out before it is none of its own.
+NEW_SHARE = 1e-6
+
+
 def without_orders(cutout: Cutout, angles_rad: NDArray[np.float64], orders: int) -> Cutout:
     """Take out what repeats with every turn of the wheel, up to so many times a turn.
 
@@ -158,10 +186,10 @@ def without_orders(cutout: Cutout, angles_rad: NDArray[np.float64], orders: int)
 def without_waves(cutout: Cutout, phases_rad: NDArray[np.float64]) -> Cutout:
     """Take out of every pixel's course its mean and all waves of the phases (m, n)."""
     waves = [f(phase) for phase in phases_rad for f in (np.cos, np.sin)]
-    base, _ = np.linalg.qr(np.stack([np.ones(cutout.pixels.shape[1]), *waves], axis=1))
-    own = base.astype(np.float32)
-    pixels = np.asarray(cutout.pixels - (cutout.pixels @ own) @ own.T, np.float32)
-    return replace(cutout, pixels=pixels, taken_out=base)
+    pictures = cutout.pixels.shape[1]
+    already = [np.ones(pictures)] if cutout.taken_out is None else list(cutout.taken_out.T)
+    base, kept = np.linalg.qr(np.stack([*already, *waves], axis=1))
+    return replace(cutout, taken_out=base[:, np.abs(np.diag(kept)) > NEW_SHARE])
 
 
 #: Points round a ring for each angular harmonic: two are the least, three keep higher ones from folding in.
@@ -171,6 +199,18 @@ SAME_BEND_RAD = 0.004
 
 
 def angular_harmonics(
+    cutout: Cutout,
+    plane: TurningPlane,
+    radii: NDArray[np.float64],
+    harmonics: int,
+    speeds_rad_s: NDArray[np.float64] | None = None,
+) -> NDArray[np.complex64]:
+    """(n, r, k) Fourier coefficients in angle of every picture's rings: :func:`ring_spectra` by pictures."""
+    spectra = ring_spectra(cutout, plane, radii, harmonics, speeds_rad_s)
+    return np.ascontiguousarray(np.moveaxis(spectra, -1, 0))
+
+
+def ring_spectra(
     cutout: Cutout,
     plane: TurningPlane,
     radii: NDArray[np.float64],
@@ -190,7 +230,7 @@ def angular_harmonics(
 
     Returns
     -------
-    (n, r, harmonics) array
+    (r, harmonics, n) array
         For k = 1 ... harmonics. Turning by ``a`` anticlockwise multiplies it by exp(-i k a).
     """
     turn, both = _waves(harmonics)
@@ -212,7 +252,7 @@ def harmonics_about_each(
     """(p, n, r, harmonics): :func:`angular_harmonics` about many planes, sampled in one go."""
     turn, both = _waves(harmonics)
     points = np.stack([plane.points_px(radii[:, None], turn[None, :]) for plane in planes])
-    return _as_complex(both @ cutout.sample(points))
+    return np.ascontiguousarray(np.moveaxis(_as_complex(both @ cutout.sample(points)), -1, 1))
 
 
 def _waves(harmonics: int) -> tuple[NDArray[np.float64], NDArray[np.float32]]:
@@ -223,11 +263,10 @@ def _waves(harmonics: int) -> tuple[NDArray[np.float64], NDArray[np.float32]]:
 
 
 def _as_complex(spectrum: NDArray[np.float32]) -> NDArray[np.complex64]:
-    """(..., r, 2 harmonics, n) real and imaginary parts -> (..., n, r, harmonics)."""
-    *before, rings, both, pictures = spectrum.shape
-    whole = np.empty((*before, pictures, rings, both // 2), np.complex64)
-    whole.real = np.moveaxis(spectrum[..., : both // 2, :], -1, -3)
-    whole.imag = np.moveaxis(spectrum[..., both // 2 :, :], -1, -3)
+    """(..., 2 harmonics, n) real parts and below them imaginary ones -> (..., harmonics, n)."""
+    half = spectrum.shape[-2] // 2
+    whole = np.empty((*spectrum.shape[:-2], half, spectrum.shape[-1]), np.complex64)
+    whole.real, whole.imag = spectrum[..., :half, :], spectrum[..., half:, :]
     return whole
 
 
@@ -250,5 +289,6 @@ def _by_speed(
 
 def levelled(rings: NDArray[np.complex64]) -> NDArray[np.complex64]:
     """Bring every angular harmonic (last axis) to the same mean power."""
-    level = np.sqrt(np.mean(np.abs(rings) ** 2, axis=(0, 1)))
-    return np.asarray(rings / (level + np.float32(1e-9)), dtype=np.complex64)
+    parts = np.ascontiguousarray(rings).view(np.float32).reshape(-1, rings.shape[-1], 2)
+    level = np.sqrt(np.einsum("akp,akp->k", parts, parts) / np.float32(len(parts)))
+    return np.asarray(rings * (1 / (level + np.float32(1e-9))), dtype=np.complex64)

@@ -221,8 +221,8 @@ def _rivals(rings: Harmonics, angles: Angles, best: tuple[float, Angles]) -> boo
     )
 
 
-def _course(rings: Harmonics, angles: Angles, rival_coherence: float) -> AngleCourse:
-    angles = refined(rings, angles)
+def _course(rings: Harmonics, angles: Angles, rival_coherence: float, *, stay: bool = False) -> AngleCourse:
+    angles = refined(rings, angles, stay=stay)
     return AngleCourse(angles - angles[0], coherence(rings, angles), rival_coherence)
 
 
@@ -237,7 +237,7 @@ def _follow(cutout: Cutout, plane: TurningPlane, times_s: Angles, known: Angles 
     courses = [afresh, _course(rings, other, afresh.rival_coherence)]
     best = max(courses, key=lambda c: c.coherence)
     rings = _rings(cutout, plane, local_fit(times_s, best.angles_rad, SPEED_S)[1])
-    course = _course(rings, set_right(rings, best.angles_rad), best.rival_coherence)
+    course = _course(rings, set_right(rings, best.angles_rad, times_s), best.rival_coherence, stay=True)
     telling_share = _telling_share(rings, course.angles_rad, times_s)
     return replace(
         course,
@@ -311,13 +311,15 @@ def _smoothest_steps(agreement: NDArray[np.float32], gaps_s: Angles) -> Angles:
     moves = np.arange(-reach, reach + 1)
     best = gain[0].astype(float)
     back = np.zeros((len(gain), len(speeds)), int)
+    padded, here = np.full(len(speeds) + 2 * reach, -np.inf), np.arange(len(speeds))
+    come_from = np.lib.stride_tricks.sliding_window_view(padded, len(moves))
     for t in range(1, len(gain)):
         cost = 0.5 * (moves * fine) ** 2 / (RESTLESSNESS**2 * gaps_s[t])
-        padded = np.pad(best, reach, constant_values=-np.inf)
-        offers = np.lib.stride_tricks.sliding_window_view(padded, len(moves)) - cost
+        padded[reach : reach + len(speeds)] = best
+        offers = come_from - cost
         choice = offers.argmax(axis=1)
-        back[t] = np.arange(len(speeds)) + moves[choice]
-        best = offers[np.arange(len(speeds)), choice] + gain[t]
+        back[t] = here + moves[choice]
+        best = offers[here, choice] + gain[t]
     path = np.zeros(len(gain), int)
     path[-1] = int(best.argmax())
     for t in range(len(gain) - 1, 0, -1):
@@ -370,19 +372,24 @@ def _follow_from(rings: Harmonics, steps: Angles, texture: Harmonics, begin: Ang
 
     The texture (b, r, k) grows by every picture; ``seen`` is how many pictures it stands for at the start.
     """
-    harmonics = rings.shape[2]
-    k = np.arange(1, harmonics + 1)
+    k = np.arange(1, rings.shape[2] + 1)
     offsets = np.linspace(-1, 1, 41) * LOOKED_FOR_RAD
     turn = np.exp(1j * np.outer(k, offsets)).astype(np.complex64)
-    texture = texture.copy()
+    # Real part of a product: real parts one by one, then imaginary ones.
+    turn_parts = np.stack([turn.real, -turn.imag], axis=1).reshape(2 * len(k), -1)
+    texture, mirrored = texture.copy(), np.conj(rings)
     angles = np.repeat(begin[:, None], len(rings), axis=1)
     drift = np.zeros(len(steps))
     for t in range(1, len(rings)):
         guess = angles[:, t - 1] + steps[:, t - 1] + drift
-        cross = np.einsum("rk,brk->bk", rings[t], texture) * np.exp(1j * guess[:, None] * k)
-        offset = peak_of(np.real(cross.astype(np.complex64) @ turn), offsets)
+        guessed = np.exp(1j * guess[:, None] * k).astype(np.complex64)
+        cross = np.einsum("rk,brk->bk", rings[t], texture) * guessed
+        offset = peak_of(cross.view(np.float32) @ turn_parts, offsets)
         angles[:, t] = guess + offset
         drift += 0.1 * (offset - drift)
         back = np.exp(-1j * angles[:, t, None] * k).astype(np.complex64)
-        texture += (np.conj(rings[t]) * back[:, None, :] - texture) / min(t + seen, MEMORY)
+        new = mirrored[t] * back[:, None, :]
+        new -= texture
+        new *= np.float32(1 / min(t + seen, MEMORY))
+        texture += new
     return angles

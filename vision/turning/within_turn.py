@@ -183,26 +183,32 @@ def _pushes(speed: Floats, speeds: Floats) -> tuple[int | NotMeasured, Outcome]:
     """Count the pushes, and say by how much two of them differ."""
     # Begun at the fastest place, no push is cut in two.
     begin = -int(np.argmax(speed))
-    gains = [_gains(each) for each in np.roll([speed, *speeds], begin, axis=1)]
-    twos = np.array([len(g) == 2 for g in gains[1:]])
-    if len(gains[0]) == 1 and twos.mean() < 1 - SURE:
+    own, drawn = (_gains(np.roll(each, begin, axis=1)) for each in (speed[None], speeds))
+    twos = [gains for gains in drawn if len(gains) == 2]
+    share = len(twos) / len(drawn)
+    if len(own[0]) == 1 and share < 1 - SURE:
         return 1, NotMeasured("The wheel is pushed once a turn.", "Two pushes show with two treadles only.")
-    if len(gains[0]) != 2 or twos.mean() < SURE:
+    if len(own[0]) != 2 or share < SURE:
         return PUSHES_OPEN, PUSHES_OPEN
-    first, second = gains[0]
+    first, second = own[0]
     # Signed by which comes first in the turn, so that chance does not always make them differ.
-    drawn = np.array([(g[0] - g[1]) / (g[0] + g[1]) for g in gains[1:] if len(g) == 2])
-    return 2, ufloat(100 * abs(first - second) / (first + second), 100 * float(drawn.std()))
+    unlike = np.array([(one - other) / (one + other) for one, other in twos])
+    return 2, ufloat(100 * abs(first - second) / (first + second), 100 * float(unlike.std()))
 
 
-def _gains(speed: Floats) -> list[float]:
-    """Rises of speed round one turn, in order of where they begin, without those of little account."""
-    rising = np.append(speed[1:], speed[0]) > speed
-    before = np.append(rising[-1], rising[:-1])
-    lows = np.flatnonzero(rising & ~before)
-    highs = np.flatnonzero(~rising & before)
-    if not len(lows):
-        return []
-    next_highs = [highs[np.argmin((highs - low) % len(speed))] for low in lows]
-    gains = [float(speed[high] - speed[low]) for low, high in zip(lows, next_highs, strict=True)]
-    return [gain for gain in gains if gain > SECOND_PUSH * max(gains)]
+def _gains(speeds: Floats) -> list[Floats]:
+    """Rises of each speed (m, STEPS) round one turn in order of their beginnings, slight ones left out."""
+    rising = np.roll(speeds, -1, axis=1) > speeds
+    before = np.roll(rising, 1, axis=1)
+    row, low = np.nonzero(rising & ~before)
+    # Lows and highs alternate round the turn, so every row has as many of the one as of the other.
+    _, high = np.nonzero(~rising & before)
+    ends = np.cumsum(np.bincount(row, minlength=len(speeds)))
+    gains = []
+    for each, begin, end in zip(speeds, np.append(0, ends[:-1]), ends, strict=True):
+        lows, highs = low[begin:end], high[begin:end]
+        if len(lows) and highs[0] < lows[0]:
+            highs = np.roll(highs, -1)
+        gain = each[highs] - each[lows]
+        gains.append(gain[gain > SECOND_PUSH * gain.max(initial=0.0)])
+    return gains
