@@ -56,6 +56,16 @@ def test_where_hardly_any_parts_agree_the_pose_is_wrong() -> None:
     assert standing([wrong, right]) == [right]
 
 
+def test_parts_and_strain_together_rule_a_pose_out_though_neither_does_alone() -> None:
+    fewer_parts = pose(tilt=0.3, cost=39.0, agree=2.5)
+    strained = pose(tilt=0.3, cost=39.0, agree=4.0, strain=2.5)
+    both = pose(tilt=0.3, cost=39.0, agree=2.5, strain=2.5)
+    right = pose(tilt=-0.3, cost=40.0, agree=4.0)
+    assert standing([fewer_parts, right]) == [fewer_parts, right]
+    assert standing([strained, right]) == [strained, right]
+    assert standing([both, right]) == [right]
+
+
 def test_what_agrees_in_a_pose_out_of_the_question_rules_nothing_out() -> None:
     wrong, right = pose(tilt=0.3, cost=39.0, agree=4.0, strain=4.0), pose(tilt=-0.3, cost=40.0, agree=0.0)
     assert standing([wrong, right]) == [right]

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from whirlwise.vision.find.rim import RimEdge
-from whirlwise.vision.fit.rim_sides import settled_on_front
+from whirlwise.vision.fit.rim_sides import front_of, settled_on_front
 from whirlwise.vision.geometry.camera import Camera
 from whirlwise.vision.geometry.ellipse import Ellipse, fit_ellipse
 from whirlwise.vision.geometry.plane import BandPlane
@@ -58,6 +58,27 @@ def test_the_front_edge_is_found_from_a_mixed_outline(tilt_deg: float) -> None:
     settled = settled_on_front(drawn_rim(seen), mixed)
     assert largest_gap_px(mixed.ellipse, seen) > 5.0
     assert largest_gap_px(settled.ellipse, seen) < 0.1 * largest_gap_px(mixed.ellipse, seen)
+
+
+def inner_ring(seen: BandPlane) -> RimEdge:
+    """A ring turned into the rim's face: even, and seen all round."""
+    ring = seen.circle_px((0.0, 0.0), 0.9 * RADIUS_MM, 0.0)
+    ellipse = fit_ellipse(ring)
+    assert ellipse is not None
+    return RimEdge(ellipse, ring, 1.0, 0.3)
+
+
+def test_a_sharp_outermost_edge_is_taken_rather_than_a_ring_on_the_face() -> None:
+    seen = plane(25.0)
+    found = front_of(drawn_rim(seen), inner_ring(seen), silhouette(seen))
+    assert largest_gap_px(found.ellipse, seen) < 1.0
+
+
+def test_where_nothing_sharp_lies_further_out_the_ring_stays() -> None:
+    seen = plane(25.0)
+    blank = Picture("blank.png", np.full((HEIGHT_PX, WIDTH_PX, 3), 128, np.uint8), FOCAL_PX, True)
+    ring = inner_ring(seen)
+    assert front_of(blank, ring, silhouette(seen)) is ring
 
 
 def test_without_edges_the_outline_stays_as_it_was() -> None:

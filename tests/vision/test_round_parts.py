@@ -78,11 +78,23 @@ def test_the_clearest_come_first_and_none_twice(parts: list[RoundPart]) -> None:
 
 
 def test_points_strewn_evenly_over_the_tolerance_say_nothing() -> None:
-    # Evenly over 1.2 px to either side: 1.2 / sqrt(3) of scatter.
-    strewn = RoundPart(np.zeros(2), 20.0, np.zeros((0, 2)), 1.0, 1.2 / np.sqrt(3))
+    # Evenly over 0.8 px to either side: 0.8 / sqrt(3) of scatter.
+    strewn = RoundPart(np.zeros(2), 20.0, np.zeros((0, 2)), 1.0, 0.8 / np.sqrt(3))
     sharp = RoundPart(np.zeros(2), 20.0, np.zeros((0, 2)), 0.8, 0.0)
     assert strewn.clarity == pytest.approx(0.0, abs=1e-12)
     assert sharp.clarity == pytest.approx(0.8)
+
+
+def test_of_two_edges_side_by_side_one_is_found_and_not_their_middle() -> None:
+    """A flange's front edge and its back one, 12 mm behind it, seen aslant: each is a circle of its own."""
+    front, back = (30.0, 20.0), (30.0, 8.0)
+    bgr = np.full((900, 1200, 3), 70, np.uint8)
+    for part, light in ((back, 120), (front, 190)):
+        outline_px = seen_by_opencv(circle(spindle_mm(), part[0]), part[1], WHEEL)
+        cv2.fillPoly(bgr, [np.round(outline_px * 16).astype(np.int32)], (light,) * 3, cv2.LINE_AA, 4)
+    clearest = find_round_parts(cv2.GaussianBlur(bgr, (0, 0), 0.8), PLANE, spindle_mm(), RIM_MM)[0]
+    away_mm = [float(np.hypot(*(clearest.centre_mm - covers(part)[0]))) for part in (front, back)]
+    assert min(away_mm) < 0.25 * max(away_mm)
 
 
 def test_a_bare_wall_has_no_round_part() -> None:
