@@ -29,13 +29,12 @@ BEFORE_CLIP: Final = (
     "a shelf."
 )
 NOT_TOLD: Final = Answer(
-    says=("What this cannot tell:",),
-    better=(
-        "How much the band slips, to the tenth of a percent: that takes a second clip, turned slowly by hand "
-        "without yarn ('whirlwise guide clip').",
-        "The ratios of whirls that are not in the picture.",
-        "How old the wheel is, who made it, or whether it is sound: have worn leather, loose joints and old "
-        "paint looked at by somebody who knows wheels.",
+    says=(
+        "What this cannot tell is how much the band slips, to the tenth of a percent: that takes a second "
+        "clip, turned slowly by hand without yarn ('whirlwise guide clip').",
+        "Nor the ratios of whirls that are not in the picture.",
+        "Nor how old the wheel is, who made it, or whether it is sound: have worn leather, loose joints and "
+        "old paint looked at by somebody who knows wheels.",
     ),
     mind=(
         "Before you do the same: card and tape come off before the wheel turns, and fingers, hair and "
