@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from uncertainties import UFloat, covariance_matrix, ufloat
 
-from whirlwise.vision.fit.hypothesis import SHARE_DOUBT, Hypothesis
+from whirlwise.vision.fit.hypothesis import PLACE_DOUBT_MM, SHARE_DOUBT, Hypothesis
 from whirlwise.vision.fit.joint import Fit
 from whirlwise.vision.fit.wheel_fit import BandSeen, WheelFit, WheelPicture
 from whirlwise.vision.photo_correlations import (
@@ -43,7 +43,9 @@ def numbers(apart_deviation: float = 3.0) -> tuple[Hypothesis, UFloat]:
     )
     wheel, whirl = found.best.measured("pitch_radius", "loop1_radius")
     share = whirl / wheel
-    return found, share + ufloat(0.0, SHARE_DOUBT * share.n)
+    # A place on the line hub - whirl that is off by so much makes the radius by the tangents' half angle so.
+    by_place = PLACE_DOUBT_MM * (WHEEL_MM - WHIRL_MM) / APART_MM / WHEEL_MM
+    return found, share + ufloat(0.0, float(np.hypot(SHARE_DOUBT * share.n, by_place)))
 
 
 def all_told(found: Tied) -> tuple[UFloat, UFloat, UFloat]:

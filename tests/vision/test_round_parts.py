@@ -92,7 +92,8 @@ def test_of_two_edges_side_by_side_one_is_found_and_not_their_middle() -> None:
     for part, light in ((back, 120), (front, 190)):
         outline_px = seen_by_opencv(circle(spindle_mm(), part[0]), part[1], WHEEL)
         cv2.fillPoly(bgr, [np.round(outline_px * 16).astype(np.int32)], (light,) * 3, cv2.LINE_AA, 4)
-    clearest = find_round_parts(cv2.GaussianBlur(bgr, (0, 0), 0.8), PLANE, spindle_mm(), RIM_MM)[0]
+    blurred = np.asarray(cv2.GaussianBlur(bgr, (0, 0), 0.8), dtype=np.uint8)
+    clearest = find_round_parts(blurred, PLANE, spindle_mm(), RIM_MM)[0]
     away_mm = [float(np.hypot(*(clearest.centre_mm - covers(part)[0]))) for part in (front, back)]
     assert min(away_mm) < 0.25 * max(away_mm)
 
