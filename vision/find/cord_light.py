@@ -44,8 +44,7 @@ def explained_by_light(design: Numbers, seen: Numbers, alike: Alike | None = Non
     if alike is not None:
         normal[:, on_cords, on_cords] += alike.firmness
         right[:, on_cords, 0] += alike.firmness * alike.light
-    light = np.linalg.solve(normal, right)
-    light = light[..., 0]
+    light = np.linalg.solve(normal, right)[..., 0]
     left = seen - (design @ light[..., None])[..., 0]
     if alike is not None:
         left = np.concatenate([left, np.sqrt(alike.firmness) * (light[:, BACKGROUND:] - alike.light)], axis=1)
