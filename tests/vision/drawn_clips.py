@@ -6,7 +6,9 @@ exact. What makes real clips hard can be added one by one: a tilt, a hand that s
 or stays open, lamps that flicker, a post before the wheel, one arm or a bare spindle, a bobbin, slip.
 """
 
-from collections.abc import Callable
+import os
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
@@ -187,6 +189,23 @@ def _soft(distance_px: Floats) -> Floats:
     return np.asarray(1 / (1 + np.exp(-np.clip(distance_px * 3, -30, 30))))
 
 
+@contextmanager
+def as_urgent_as_before() -> Iterator[None]:
+    """Take back the urgency that an encoder took for itself.
+
+    SVT-AV1, where root runs it, puts the thread that calls it before everything else on the machine
+    (SCHED_FIFO), and every process begun by it later, a whole browser as well, would inherit that.
+    """
+    if not hasattr(os, "sched_getscheduler"):
+        yield
+        return
+    policy, urgency = os.sched_getscheduler(0), os.sched_getparam(0)
+    try:
+        yield
+    finally:
+        os.sched_setscheduler(0, policy, urgency)
+
+
 def write_clip(
     path: Path,
     pictures: NDArray[np.uint8],
@@ -200,7 +219,8 @@ def write_clip(
     options: dict[str, str] | None = None,
 ) -> Path:
     """Write gray pictures, as H.264 where nothing else is asked, with exact time stamps."""
-    with av.open(str(path), "w", options={"movflags": "use_metadata_tags"}) as container:
+    options_of_file = {"movflags": "use_metadata_tags"}
+    with as_urgent_as_before(), av.open(str(path), "w", options=options_of_file) as container:
         container.metadata.update(tags or {})
         stream = container.add_stream(codec, rate=per_s)
         assert isinstance(stream, av.VideoStream)

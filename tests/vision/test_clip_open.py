@@ -1,5 +1,6 @@
 """Reading clip files: exact times, display rotation, capture rates, lost pictures, unreadable files."""
 
+import os
 from fractions import Fraction
 from pathlib import Path
 
@@ -223,6 +224,13 @@ def test_every_container_and_codec(tmp_path: Path, name: str) -> None:
     other.release()
     if stamps_s:
         assert np.subtract(stamps_s, stamps_s[0]) == pytest.approx(frames.times_s, abs=1.1e-3)
+
+
+@pytest.mark.skipif(not hasattr(os, "sched_getscheduler"), reason="urgency as Linux has it")
+def test_writing_a_clip_leaves_this_process_no_more_urgent(path: Path) -> None:
+    before = os.sched_getscheduler(0)
+    write_clip(path.with_suffix(".mkv"), GRAY, codec="libsvtav1", options={"preset": "12"})
+    assert os.sched_getscheduler(0) == before
 
 
 def test_a_single_picture_is_no_clip(path: Path) -> None:
