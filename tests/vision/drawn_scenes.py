@@ -58,6 +58,8 @@ TRUTH: Mapping[str, float] = {
     "flange_height": 6.0,
     "flange_shift_x": 0.1,
     "flange_shift_y": -0.2,
+    "flange_oval_cos": 0.15,
+    "flange_oval_sin": -0.08,
 }
 
 #: What is known before looking, as standard deviations about the truth.
@@ -79,6 +81,8 @@ PRIOR_DEVIATIONS: Mapping[str, float] = {
     "flange_height": 3.0,
     "flange_shift_x": 0.3,
     "flange_shift_y": 0.3,
+    "flange_oval_cos": 0.2,
+    "flange_oval_sin": 0.2,
 }
 
 #: Changes that matter, where no prior says it.
@@ -170,13 +174,15 @@ def run_px(side: int, count: int, truth: Mapping[str, float] = TRUTH) -> Points:
 
 
 def flange_px(count: int, truth: Mapping[str, float] = TRUTH) -> Points:
-    """Points of a whirl's flange, whose middle lies on the leaning spindle, a little off."""
+    """Points of a whirl's flange, a little oval, whose middle lies on the leaning spindle, a little off."""
     height = truth["flange_height"]
     middle = truth["spindle_distance"] * unit(truth["spindle_angle"])
     middle = middle + height * np.array([truth["lean_x"], truth["lean_y"]])
     middle = middle + np.array([truth["flange_shift_x"], truth["flange_shift_y"]])
     turn = np.linspace(0, 2 * np.pi, count, endpoint=False)
-    return seen_by_opencv(middle + truth["flange_radius"] * unit(turn), height, truth)
+    radius = truth["flange_radius"] + truth["flange_oval_cos"] * np.cos(2 * turn)
+    radius = radius + truth["flange_oval_sin"] * np.sin(2 * turn)
+    return seen_by_opencv(middle + radius[:, None] * unit(turn), height, truth)
 
 
 @dataclass(frozen=True)

@@ -51,8 +51,8 @@ def test_every_part_is_among_the_clearest(true: tuple[float, float], parts: list
     )
     assert found.radius_mm == pytest.approx(radius_mm, abs=TOLERANCE_MM)
     assert found.centre_mm == pytest.approx(middle_mm, abs=TOLERANCE_MM)
-    # Parts hide each other by a fifth at the most.
-    assert found.arc > 0.75
+    # Parts hide each other by a fifth at the most, and a short piece between two of them doesn't count.
+    assert found.arc > 0.7
 
 
 @pytest.mark.parametrize("true", [FRONT_FLANGE, KNOB], ids=["flange", "knob"])

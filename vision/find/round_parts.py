@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from ..geometry.ellipse import Points
 from ..geometry.plane import BandPlane
+from .chains import in_chains
 from .edges import EdgePoints, Gradient, Pixels, colour_gradient, edges_across, lab_pixels
 
 #: Half the side of the neighbourhood, and radii looked for, as shares of the rim's radius.
@@ -25,8 +26,13 @@ CANDIDATES = 40
 LEAST_ARC = 0.22
 OUTLINE_POINTS = 180
 INLIER_PX = 0.8
-#: Circles tried near a guess, and rounds of fitting the likeliest one.
-TRIALS, ROUNDS = 300, 3
+#: An edge of a part goes on over so many lines at least, and over so many pixels.
+LEAST_LINES, LEAST_LENGTH_PX = 12, 16.0
+#: A part is seen a second time if this share of its edge is that of a clearer one.
+SAME_SHARE = 0.5
+#: Circles tried near a guess, and rounds of fitting the likeliest one: to all edges near it, then to those
+#: that go on beside it.
+TRIALS, ROUNDS, LAST_ROUNDS = 300, 3, 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,18 +101,28 @@ def find_round_parts(
     coarse = square_view(bgr, plane, near_mm, half_mm, min(native, SEARCH_RADIUS_PX / rim_radius_mm))
     fine = square_view(bgr, plane, near_mm, half_mm, min(1.15 * native, FINEST_RADIUS_PX / rim_radius_mm))
     ratio = fine.px_per_mm / coarse.px_per_mm
-    parts: list[RoundPart] = []
-    for x, y, radius in _circles(coarse, rim_radius_mm):
-        guess = ((x + 0.5) * ratio - 0.5, (y + 0.5) * ratio - 0.5, radius * ratio)
-        part = _refined(fine, plane, guess)
-        if part is not None and not any(_same(part, other, fine.px_per_mm) for other in parts):
-            parts.append(part)
-    return sorted(parts, key=lambda part: -part.clarity)
+    guesses = [
+        ((x + 0.5) * ratio - 0.5, (y + 0.5) * ratio - 0.5, radius * ratio)
+        for x, y, radius in _circles(coarse, rim_radius_mm)
+    ]
+    parts = [part for guess in guesses if (part := _refined(fine, plane, guess)) is not None]
+    return _each_once(sorted(parts, key=lambda part: -part.clarity), plane, INLIER_PX / fine.px_per_mm)
 
 
-def _same(part: RoundPart, other: RoundPart, px_per_mm: float) -> bool:
-    apart = float(np.hypot(*(part.centre_mm - other.centre_mm)))
-    return (apart + abs(part.radius_mm - other.radius_mm)) * px_per_mm < 2.0
+def _each_once(parts: list[RoundPart], plane: BandPlane, near_mm: float) -> list[RoundPart]:
+    """Parts, the clearest first, without those whose edges are mostly those of clearer ones."""
+    kept: list[RoundPart] = []
+    for part in parts:
+        points_mm = plane.plane_from_pixels(part.points_px)
+        if all(_share_on(points_mm, other, near_mm) < SAME_SHARE for other in kept):
+            kept.append(part)
+    return kept
+
+
+def _share_on(points_mm: Points, part: RoundPart, near_mm: float) -> float:
+    """What share of points (n, 2) lies on a part's edge."""
+    away_mm = np.linalg.norm(points_mm - part.centre_mm, axis=1) - part.radius_mm
+    return float(np.mean(np.abs(away_mm) < near_mm))
 
 
 def _circles(view: SquareView, rim_radius_mm: float) -> list[tuple[float, float, float]]:
@@ -166,27 +182,43 @@ def _refined(view: SquareView, plane: BandPlane, guess: tuple[float, float, floa
     normals = np.column_stack([np.cos(turn), np.sin(turn)])
     reach_px = max(3.0, 0.05 * radius)
     edges = edges_across(view.lab, np.array([x, y]) + radius * normals, normals, reach_px, most=3)
+    edges = _going_on(edges, np.array([x, y]), radius)
     circle = _agreed(edges, guess, reach_px)
     if circle is None:
         return None
     centre, radius = circle
-    for _ in range(ROUNDS):
-        keep = np.abs(np.linalg.norm(edges.points_px - centre, axis=1) - radius) < INLIER_PX
-        if len(np.unique(edges.line[keep])) < LEAST_ARC * OUTLINE_POINTS:
+    for last in range(ROUNDS + LAST_ROUNDS):
+        near = edges.chosen(np.abs(_misfit(edges, centre, radius)) < INLIER_PX)
+        if last >= ROUNDS:
+            # What crosses the circle is near it for a short way only.
+            near = _going_on(near, centre, radius)
+        if _arc(near) < LEAST_ARC:
             return None
-        centre, radius = fit_circle(edges.points_px[keep])
-    misfit = np.linalg.norm(edges.points_px - centre, axis=1) - radius
-    keep = np.abs(misfit) < INLIER_PX
-    arc = len(np.unique(edges.line[keep])) / OUTLINE_POINTS
-    if arc < LEAST_ARC:
-        return None
+        centre, radius = fit_circle(near.points_px)
     return RoundPart(
         view.plane_from_view(centre[None])[0],
         radius / view.px_per_mm,
-        plane.pixels_from_plane(view.plane_from_view(edges.points_px[keep])),
-        arc,
-        float(misfit[keep].std()),
+        plane.pixels_from_plane(view.plane_from_view(near.points_px)),
+        _arc(near),
+        float(_misfit(near, centre, radius).std()),
     )
+
+
+def _misfit(edges: EdgePoints, centre: Points, radius: float) -> NDArray[np.float64]:
+    """How far (n,) edges lie outside a circle."""
+    return np.asarray(np.linalg.norm(edges.points_px - centre, axis=1) - radius)
+
+
+def _going_on(edges: EdgePoints, centre: Points, radius: float) -> EdgePoints:
+    """The edges that go on beside a circle; of cloth and wood there are short ones everywhere."""
+    line_px = 2 * np.pi * radius / OUTLINE_POINTS
+    least = max(LEAST_LINES, LEAST_LENGTH_PX / line_px)
+    return edges.chosen(in_chains(edges.line, _misfit(edges, centre, radius), OUTLINE_POINTS, least))
+
+
+def _arc(edges: EdgePoints) -> float:
+    """On what share of the lines there is an edge."""
+    return len(np.unique(edges.line)) / OUTLINE_POINTS
 
 
 def _agreed(

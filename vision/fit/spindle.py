@@ -21,7 +21,7 @@ CENTRE_DOUBT_MM, VAGUE_DOUBT_MM = 0.1, 1.8
 #: A lean of the spindle shifts a part by so much times its height.
 LEAN_DOUBT_RAD = 0.015
 #: Edges of less clarity are mostly chance ones; those of more are mostly real.
-CHANCE_CLARITY, REAL_CLARITY = 0.12, 0.45
+CHANCE_CLARITY, REAL_CLARITY = 0.1, 0.35
 #: A small circle is easily mistaken (a knot, a nail): it must be seen nearly whole.
 SMALL_MM, SMALL_ARC = 10.0, 0.75
 MOST_PARTS = 8
@@ -62,6 +62,11 @@ class SpindlePlace:
     def weight(self) -> float:
         """How many parts agree, each counted by how likely it is real."""
         return _weight(self.parts)
+
+    @property
+    def sharpness_per_mm2(self) -> float:
+        """How sharply the parts tell the place: the inverse of its variance, if they are real."""
+        return sum(part.weight / part.doubt_mm**2 for part in self.parts)
 
 
 def place_spindle(

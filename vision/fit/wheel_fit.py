@@ -175,7 +175,7 @@ def _placed(
         place = place_spindle(scene, parts, expected_mm, doubt_mm, _least_crossing(best.fit))
         if place is None or (band.whirl_px is None and place.weight < LEAST_WEIGHT):
             break
-        if best.place is not None and place.weight <= best.place.weight:
+        if best.place is not None and place.sharpness_per_mm2 <= best.place.sharpness_per_mm2:
             break
         best = WheelFit(_with_parts(table, observations, best.fit, place), band, place, band_fit)
         doubt_mm = PLACED_DOUBT * whirl.doubt_mm

@@ -30,6 +30,9 @@ CORD_SHIFT_SHARE = 0.02
 USUAL_CORD_MM = 2.8
 #: Whirls, flanges and bearings lie within a hand's breadth of the band plane, to either side.
 PART_HEIGHT_DOUBT_MM = 60.0
+#: A flange's edge is seen in front on one side and behind on the other, and turned wood shrinks across the
+#: grain: either makes it look oval, as a tilt or a bent lens would.
+PART_OVAL_DOUBT_MM = 0.2
 #: The second loop of a double drive runs one groove further on: 8 to 11 mm.
 LOOP_GAP_MM, LOOP_GAP_DOUBT_MM, SAME_PLANE_MM = 9.5, 1.2, 1e-3
 #: Further steps of the flyer's whirl may stand between the step in use and the bobbin's whirl.
@@ -106,3 +109,5 @@ def part_unknowns(name: str, radius_mm: float, height_mm: float, doubt_mm: float
     yield Unknown(f"{name}_height", height_mm, 10.0, (0.0, PART_HEIGHT_DOUBT_MM))
     yield known_about(f"{name}_shift_x", 0.0, doubt_mm)
     yield known_about(f"{name}_shift_y", 0.0, doubt_mm)
+    yield known_about(f"{name}_oval_cos", 0.0, PART_OVAL_DOUBT_MM)
+    yield known_about(f"{name}_oval_sin", 0.0, PART_OVAL_DOUBT_MM)
