@@ -17,7 +17,7 @@ def pose(
     *,
     tilt: float,
     cost: float,
-    agree: float = 3.0,
+    agree: float = 4.5,
     strain: float = 0.0,
     reference_cost: float | None = None,
     kind: str = "card",
@@ -25,7 +25,7 @@ def pose(
     """A pose tilted so far, with what speaks for and against it; ``reference_cost``: it has a reference."""
     fit = Fit({**WHEEL, "tilt_x": tilt, "tilt_y": 0.0}, np.eye(len(WHEEL)), cost, 1.0, strain)
     seen = SimpleNamespace(references=() if reference_cost is None else (SimpleNamespace(kind=kind),))
-    place = SimpleNamespace(weight=agree) if agree else None
+    place = SimpleNamespace(log_odds=agree) if agree else None
     band = SimpleNamespace(fit=fit, place=place, without_parts=fit)
     return Hypothesis(
         cast(WheelPicture, seen),
@@ -52,22 +52,22 @@ def test_a_pose_reached_twice_is_one() -> None:
 
 
 def test_where_hardly_any_parts_agree_the_pose_is_wrong() -> None:
-    wrong, right = pose(tilt=0.3, cost=39.0, agree=1.0), pose(tilt=-0.3, cost=40.0)
+    wrong, right = pose(tilt=0.3, cost=39.0, agree=1.5), pose(tilt=-0.3, cost=40.0)
     assert standing([wrong, right]) == [right]
 
 
 def test_parts_and_strain_together_rule_a_pose_out_though_neither_does_alone() -> None:
-    fewer_parts = pose(tilt=0.3, cost=39.0, agree=2.5)
-    strained = pose(tilt=0.3, cost=39.0, agree=4.0, strain=2.5)
-    both = pose(tilt=0.3, cost=39.0, agree=2.5, strain=2.5)
-    right = pose(tilt=-0.3, cost=40.0, agree=4.0)
+    fewer_parts = pose(tilt=0.3, cost=39.0, agree=3.75)
+    strained = pose(tilt=0.3, cost=39.0, agree=6.0, strain=2.5)
+    both = pose(tilt=0.3, cost=39.0, agree=3.75, strain=2.5)
+    right = pose(tilt=-0.3, cost=40.0, agree=6.0)
     assert standing([fewer_parts, right]) == [fewer_parts, right]
     assert standing([strained, right]) == [strained, right]
     assert standing([both, right]) == [right]
 
 
 def test_what_agrees_in_a_pose_out_of_the_question_rules_nothing_out() -> None:
-    wrong, right = pose(tilt=0.3, cost=39.0, agree=4.0, strain=4.0), pose(tilt=-0.3, cost=40.0, agree=0.0)
+    wrong, right = pose(tilt=0.3, cost=39.0, agree=6.0, strain=4.0), pose(tilt=-0.3, cost=40.0, agree=0.0)
     assert standing([wrong, right]) == [right]
 
 
@@ -77,20 +77,20 @@ def test_a_pose_that_explains_a_reference_outdoes_one_that_does_not() -> None:
 
 
 def test_a_reference_does_not_outdo_a_pose_with_more_parts() -> None:
-    without = pose(tilt=0.3, cost=40.0, agree=6.0)
-    scaled = pose(tilt=-0.3, cost=52.0, agree=3.5, reference_cost=8.0)
+    without = pose(tilt=0.3, cost=40.0, agree=9.0)
+    scaled = pose(tilt=-0.3, cost=52.0, agree=5.25, reference_cost=8.0)
     assert standing([without, scaled]) == [without, scaled]
 
 
 def test_a_reference_with_a_code_outdoes_any_pose_that_does_not_explain_it() -> None:
-    without = pose(tilt=0.3, cost=40.0, agree=6.0)
-    scaled = pose(tilt=-0.3, cost=52.0, agree=3.5, reference_cost=8.0, kind="marker")
+    without = pose(tilt=0.3, cost=40.0, agree=9.0)
+    scaled = pose(tilt=-0.3, cost=52.0, agree=5.25, reference_cost=8.0, kind="marker")
     assert standing([without, scaled]) == [scaled]
 
 
 def test_the_misfit_of_a_reference_does_not_speak_against_the_pose_that_has_it() -> None:
-    without = pose(tilt=0.3, cost=40.0, agree=6.0)
-    scaled = pose(tilt=-0.3, cost=46.0, agree=3.5, reference_cost=8.0)
+    without = pose(tilt=0.3, cost=40.0, agree=9.0)
+    scaled = pose(tilt=-0.3, cost=46.0, agree=5.25, reference_cost=8.0)
     assert standing([without, scaled]) == [scaled, without]
 
 

@@ -8,11 +8,16 @@ from tests.vision.drawn_wheels import WHEEL, spindle_mm
 
 from whirlwise.vision.find.round_parts import RoundPart
 from whirlwise.vision.fit.scene import Scene
-from whirlwise.vision.fit.spindle import STEP_MM, place_spindle
+from whirlwise.vision.fit.spindle import ABOUT_MM, AGREEING, STEP_MM, ExpectedPlace, place_spindle
 from whirlwise.vision.geometry.camera import Points
 
 SCENE = Scene(WHEEL)
 ALONG_MM = WHEEL["spindle_distance"]
+
+
+def about(along_mm: float, doubt_mm: float) -> ExpectedPlace:
+    """The spindle is expected so far from the hub, the runs meeting 60 mm further on."""
+    return ExpectedPlace(along_mm + 60.0, 60.0, doubt_mm / 60.0)
 
 
 def camera_mm() -> Points:
@@ -39,7 +44,9 @@ def part(
 
 
 def test_parts_of_one_spindle_agree_on_it() -> None:
-    place = place_spindle(SCENE, [part(6.0), part(22.0, 16.0), part(-38.0, 44.0)], ALONG_MM + 9.0, 15.0)
+    place = place_spindle(
+        SCENE, [part(6.0), part(22.0, 16.0), part(-38.0, 44.0)], about(ALONG_MM + 9.0, 15.0)
+    )
     assert place is not None
     # Searched in steps of a quarter of a millimetre.
     assert place.along_mm == pytest.approx(ALONG_MM, abs=STEP_MM)
@@ -47,8 +54,36 @@ def test_parts_of_one_spindle_agree_on_it() -> None:
     heights = sorted(placed.height_mm for placed in place.parts)
     assert heights == pytest.approx([-38.0, 6.0, 22.0], abs=1e-6)
     assert all(placed.along_mm == pytest.approx(ALONG_MM, abs=1e-6) for placed in place.parts)
-    # Seen clearly nearly all round, each counts for one.
-    assert place.weight == pytest.approx(3.0)
+    # Seen clearly nearly all round, each counts whole: by chance it agrees as often as it hits the place
+    # among all where it may lie.
+    chances = [2 * AGREEING * placed.doubt_mm / ABOUT_MM for placed in place.parts]
+    assert place.log_odds == pytest.approx(-np.log(np.prod(chances)))
+
+
+def test_vague_parts_that_agree_say_little() -> None:
+    """Three parts far before the plane agree more easily by chance than one near it."""
+    near = place_spindle(SCENE, [part(2.0)], about(ALONG_MM, 15.0))
+    far = place_spindle(SCENE, [part(150.0, radius) for radius in (20.0, 30.0)], about(ALONG_MM, 15.0), 0.02)
+    assert near is not None
+    assert far is not None
+    assert far.log_odds < near.log_odds
+
+
+def test_a_doubtful_tilt_makes_high_parts_doubtful() -> None:
+    """A tilt by 0.02 rad moves what is 50 mm high by a millimetre, as a lean of the spindle does."""
+    sure, unsure = (place_spindle(SCENE, [part(50.0)], about(ALONG_MM, 15.0), tilt) for tilt in (0.0, 0.02))
+    assert sure is not None
+    assert unsure is not None
+    growth = unsure.parts[0].doubt_mm / sure.parts[0].doubt_mm
+    # sqrt(0.1^2 + 0.75^2 + 1^2) / sqrt(0.1^2 + 0.75^2)
+    assert growth == pytest.approx(1.2540 / 0.75664, rel=1e-3)
+
+
+def test_half_and_twice_as_far_from_the_meeting_are_equally_likely() -> None:
+    expected = about(ALONG_MM, 20.0)
+    near, far = expected.odds(expected.meeting_mm - np.array([30.0, 120.0]))
+    assert near == pytest.approx(far)
+    assert near == pytest.approx(np.exp(-0.5 * (np.log(2.0) / (20.0 / 60.0)) ** 2))
 
 
 def test_parts_of_chance_do_not_carry_the_spindle_away() -> None:
@@ -56,7 +91,7 @@ def test_parts_of_chance_do_not_carry_the_spindle_away() -> None:
     chance = [
         part(0.0, middle_mm=spindle_mm() + rng.uniform(-60, 60, 2), arc=0.3, scatter_px=0.5) for _ in range(6)
     ]
-    place = place_spindle(SCENE, [*chance, part(6.0), part(22.0, 16.0)], ALONG_MM - 6.0, 15.0)
+    place = place_spindle(SCENE, [*chance, part(6.0), part(22.0, 16.0)], about(ALONG_MM - 6.0, 15.0))
     assert place is not None
     assert place.along_mm == pytest.approx(ALONG_MM, abs=2 * STEP_MM)
 
@@ -64,7 +99,7 @@ def test_parts_of_chance_do_not_carry_the_spindle_away() -> None:
 def test_two_places_for_which_equally_much_speaks_are_rivals() -> None:
     other = (ALONG_MM + 12.0) * unit(WHEEL["spindle_angle"])
     parts = [part(6.0), part(15.0), part(6.0, middle_mm=other), part(15.0, middle_mm=other)]
-    place = place_spindle(SCENE, parts, ALONG_MM + 5.0, 15.0)
+    place = place_spindle(SCENE, parts, about(ALONG_MM + 5.0, 15.0))
     assert place is not None
     ((rival_mm, support),) = place.rivals_mm
     assert sorted([place.along_mm, rival_mm]) == pytest.approx([ALONG_MM, ALONG_MM + 12.0], abs=2 * STEP_MM)
@@ -77,18 +112,19 @@ def test_a_place_for_which_few_parts_speak_is_no_rival() -> None:
     """One edge near the band plane tells its place sharply; three say that it is another thing's."""
     other = (ALONG_MM + 12.0) * unit(WHEEL["spindle_angle"])
     strangers = [part(1.0, middle_mm=other), part(15.0, middle_mm=other)]
-    place = place_spindle(SCENE, [part(6.0), part(15.0), part(22.0), *strangers[:1]], ALONG_MM + 5.0, 15.0)
+    real = [part(6.0), part(15.0), part(22.0)]
+    place = place_spindle(SCENE, [*real, *strangers[:1]], about(ALONG_MM + 5.0, 15.0))
     assert place is not None
     assert place.along_mm == pytest.approx(ALONG_MM, abs=2 * STEP_MM)
     assert place.rivals_mm == ()
-    again = place_spindle(SCENE, [part(6.0), part(15.0), part(22.0), *strangers], ALONG_MM + 5.0, 15.0)
+    again = place_spindle(SCENE, [*real, *strangers], about(ALONG_MM + 5.0, 15.0))
     assert again is not None
     assert len(again.rivals_mm) == 1
 
 
 def test_a_part_farther_away_is_known_less_well() -> None:
     """A spindle that leans by 0.015 rad shifts a part by that much of its height."""
-    near, far = (place_spindle(SCENE, [part(height)], ALONG_MM, 10.0) for height in (6.0, 100.0))
+    near, far = (place_spindle(SCENE, [part(height)], about(ALONG_MM, 10.0)) for height in (6.0, 100.0))
     assert near is not None
     assert far is not None
     growth = far.parts[0].doubt_mm / near.parts[0].doubt_mm
@@ -107,11 +143,11 @@ def test_a_part_farther_away_is_known_less_well() -> None:
     ids=["strewn points", "a small arc of a small circle", "far before the plane", "far along the bisector"],
 )
 def test_parts_that_do_not_help(useless: RoundPart) -> None:
-    assert place_spindle(SCENE, [useless], ALONG_MM, 10.0) is None
+    assert place_spindle(SCENE, [useless], about(ALONG_MM, 10.0)) is None
 
 
 def test_without_parts_there_is_no_place() -> None:
-    assert place_spindle(SCENE, [], ALONG_MM, 10.0) is None
+    assert place_spindle(SCENE, [], about(ALONG_MM, 10.0)) is None
 
 
 def test_where_the_bisector_runs_towards_the_camera_nothing_is_told() -> None:
@@ -120,12 +156,15 @@ def test_where_the_bisector_runs_towards_the_camera_nothing_is_told() -> None:
     towards = float(np.arctan2(foot[1], foot[0]))
     scene = Scene({**WHEEL, "spindle_angle": towards})
     on_spindle = part(20.0, middle_mm=ALONG_MM * unit(towards))
-    assert place_spindle(scene, [on_spindle], ALONG_MM, 10.0) is None
+    assert place_spindle(scene, [on_spindle], about(ALONG_MM, 10.0)) is None
 
 
 def test_the_less_the_tilt_is_known_the_steeper_axis_and_bisector_must_cross() -> None:
-    *foot, _ = camera_mm()
+    """The axis' direction is told by the camera's foot, which a tilt moves by the camera's height."""
+    *foot, camera_height = camera_mm()
     sight = spindle_mm() - foot
-    across = abs(float(sight @ unit(WHEEL["spindle_angle"] + np.pi / 2))) / float(np.hypot(*sight))
-    assert place_spindle(SCENE, [part(6.0)], ALONG_MM, 10.0, 0.9 * across) is not None
-    assert place_spindle(SCENE, [part(6.0)], ALONG_MM, 10.0, 1.1 * across) is None
+    across = abs(float(sight @ unit(WHEEL["spindle_angle"] + np.pi / 2)))
+    # Two deviations of the tilt make axis and bisector one.
+    most = across / camera_height / 2
+    assert place_spindle(SCENE, [part(6.0)], about(ALONG_MM, 10.0), 0.9 * most) is not None
+    assert place_spindle(SCENE, [part(6.0)], about(ALONG_MM, 10.0), 1.1 * most) is None

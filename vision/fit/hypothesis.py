@@ -19,9 +19,8 @@ RULED_OUT_COST = 12.0
 #: In a wrong pose hardly any parts agree on a spindle; one in which fewer agree than this share of the other
 #: pose's is ruled out.
 LEAST_AGREEMENT = 0.5
-#: What one part that agrees speaks for a pose: the logarithm of how much likelier it is by the spindle than
-#: anywhere about it. All that speaks more for another pose by so much rules one out: odds of fifty to one.
-SAID_BY_PART, RULED_OUT_ODDS = 1.5, 4.0
+#: Where all speaks so much more for another pose, one is ruled out: the logarithm of odds of fifty to one.
+RULED_OUT_ODDS = 4.0
 #: A pose that stretches what is known of wheels so far, and so much farther than the other one, is ruled out.
 FAR_STRAINED, FAR_MORE = 3.0, 1.5
 #: References that carry a code are never something else; a rectangle may be a brick, a circle a plate.
@@ -95,7 +94,7 @@ def standing(hypotheses: Sequence[Hypothesis]) -> list[Hypothesis]:
     least = min(map(_strain, ranked))
     ranked = [h for h in ranked if _strain(h) < max(FAR_STRAINED, FAR_MORE * least)]
     ranked = [h for h in ranked if _agreement(h) >= LEAST_AGREEMENT * max(map(_agreement, ranked))]
-    said = [SAID_BY_PART * _agreement(h) - 0.5 * _strain(h) ** 2 for h in ranked]
+    said = [_agreement(h) - 0.5 * _strain(h) ** 2 for h in ranked]
     ranked = [h for h, speaks in zip(ranked, said, strict=True) if speaks > max(said) - RULED_OUT_ODDS]
     rivals = [
         h for h in ranked[1:] if _cost(h) < _cost(ranked[0]) + RULED_OUT_COST and not _same_pose(h, ranked[0])
@@ -121,10 +120,10 @@ def _outdone(hypothesis: Hypothesis, others: Sequence[Hypothesis]) -> bool:
 
 
 def _agreement(hypothesis: Hypothesis) -> float:
-    """How many round parts, each counted by its weight, agree on one spindle."""
+    """What round parts that agree on one spindle say for it, as the logarithm of odds."""
     if hypothesis.band is None or hypothesis.band.place is None:
         return 0.0
-    return hypothesis.band.place.weight
+    return hypothesis.band.place.log_odds
 
 
 def _same_pose(one: Hypothesis, other: Hypothesis) -> bool:

@@ -28,8 +28,16 @@ MOST_PARTS = 8
 #: Another place is a rival if it has so much of the best one's support, and at least this share of its parts.
 RIVAL_SUPPORT, RIVAL_SHARE = 0.5, 0.5
 STEP_MM = 0.25
+#: Parts agree on a place within so many deviations; chance ones lie anywhere over such a length.
+AGREEING, ABOUT_MM = 2.5, 100.0
+#: A place is looked at if it lies within so many deviations of the expected one.
+REACH = 2.5
+#: Where parts support no place by so much (a sure one to a millimetre: 1), they tell nothing.
+LEAST_SUPPORT = 0.03
 #: Sine of the least angle between axis and bisector in the picture at which their crossing says anything.
 LEAST_CROSSING = 0.03
+#: They surely cross if they do so by this many deviations.
+SURE_CROSSING = 2.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +56,35 @@ class PlacedPart:
 
 
 @dataclass(frozen=True, slots=True)
+class ExpectedPlace:
+    """Where the spindle is thought to be before its parts are looked at.
+
+    Attributes
+    ----------
+    meeting_mm : float
+        How far from the hub the runs meet.
+    from_meeting_mm : float
+        How far before that place the spindle is thought to be.
+    doubt : float
+        Standard deviation of the logarithm of that: a guess is wrong by a factor.
+    """
+
+    meeting_mm: float
+    from_meeting_mm: float
+    doubt: float
+
+    def places_mm(self) -> NDArray[np.float64]:
+        """The places, in mm from the hub, at which the spindle may be at all."""
+        nearest, furthest = self.from_meeting_mm * np.exp(np.array([-REACH, REACH]) * self.doubt)
+        return np.arange(max(self.meeting_mm - furthest, 0.0), self.meeting_mm - nearest, STEP_MM)
+
+    def odds(self, along_mm: NDArray[np.float64]) -> NDArray[np.float64]:
+        """How likely the spindle is at each of these places, the likeliest being 1."""
+        factor = (self.meeting_mm - along_mm) / self.from_meeting_mm
+        return np.asarray(np.exp(-0.5 * (np.log(factor) / self.doubt) ** 2))
+
+
+@dataclass(frozen=True, slots=True)
 class SpindlePlace:
     """Where most parts agree.
 
@@ -59,9 +96,13 @@ class SpindlePlace:
     rivals_mm: tuple[tuple[float, float], ...]
 
     @property
-    def weight(self) -> float:
-        """How many parts agree, each counted by how likely it is real."""
-        return _weight(self.parts)
+    def log_odds(self) -> float:
+        """How much likelier the parts agree by the spindle than by chance, as a logarithm.
+
+        By chance a part lies anywhere about the spindle; the vaguer it is, the easier it agrees.
+        """
+        chances = [min(2 * AGREEING * part.doubt_mm / ABOUT_MM, 1.0) for part in self.parts]
+        return sum(-part.weight * float(np.log(c)) for part, c in zip(self.parts, chances, strict=True))
 
     @property
     def sharpness_per_mm2(self) -> float:
@@ -72,9 +113,8 @@ class SpindlePlace:
 def place_spindle(
     scene: Scene,
     parts: Sequence[RoundPart],
-    expected_mm: float,
-    doubt_mm: float,
-    least_crossing: float = LEAST_CROSSING,
+    expected: ExpectedPlace,
+    tilt_doubt_rad: float = 0.0,
 ) -> SpindlePlace | None:
     """The place on the bisector, in mm from the hub, that the parts agree on; None if no part helps.
 
@@ -83,21 +123,22 @@ def place_spindle(
     scene : Scene
         Pose and bisector.
     parts : sequence of RoundPart
-    expected_mm, doubt_mm : float
-        Where the spindle is thought to be, and how well that is known.
-    least_crossing : float
-        Sine of the angle at which the axis must cross the bisector: more where the plane's tilt, and so the
-        axis' direction, is known less.
+    expected : ExpectedPlace
+    tilt_doubt_rad : float
+        How well the plane's tilt is known, and with it the axis' direction.
     """
     bisector = scene.spindle_mm / np.hypot(*scene.spindle_mm)
-    placed = [p for part in parts if (p := _placed(scene, part, bisector, least_crossing))]
-    along = np.arange(expected_mm - 2.5 * doubt_mm, expected_mm + 2.5 * doubt_mm, STEP_MM)
+    least_crossing = _least_crossing(scene, tilt_doubt_rad)
+    lean_doubt_rad = float(np.hypot(LEAN_DOUBT_RAD, tilt_doubt_rad))
+    seen = (_placed(scene, part, bisector, lean_doubt_rad, least_crossing) for part in parts)
+    placed = [part for part in seen if part is not None]
+    along = expected.places_mm()
     support = np.zeros(len(along))
     for p in placed:
         blurred_mm = np.hypot(p.doubt_mm, STEP_MM)
         support += p.weight * np.exp(-0.5 * ((along - p.along_mm) / blurred_mm) ** 2) / np.sqrt(blurred_mm)
-    support *= np.exp(-0.5 * ((along - expected_mm) / doubt_mm) ** 2)
-    if not len(along) or support.max() < 0.1:
+    support *= expected.odds(along)
+    if not len(along) or support.max() < LEAST_SUPPORT:
         return None
     best = float(along[int(support.argmax())])
     agreed = sorted(_agreeing(placed, best), key=lambda p: -p.weight / p.centre_doubt_mm)
@@ -108,14 +149,27 @@ def place_spindle(
 
 def _agreeing(placed: Sequence[PlacedPart], along_mm: float) -> list[PlacedPart]:
     """The parts that may as well speak for a place."""
-    return [p for p in placed if abs(p.along_mm - along_mm) < 2.5 * np.hypot(p.doubt_mm, STEP_MM)]
+    return [p for p in placed if abs(p.along_mm - along_mm) < AGREEING * np.hypot(p.doubt_mm, STEP_MM)]
 
 
 def _weight(parts: Sequence[PlacedPart]) -> float:
     return sum(p.weight for p in parts)
 
 
-def _placed(scene: Scene, part: RoundPart, bisector: Points, least_crossing: float) -> PlacedPart | None:
+def _least_crossing(scene: Scene, tilt_doubt_rad: float) -> float:
+    """Sine of the angle at which the spindle's axis must cross the bisector to place the whirl.
+
+    In the plane the axis runs from the camera's foot, which a tilt moves by the camera's height. Where the
+    axis may as well lie along the bisector, no linear reckoning of the crossing holds.
+    """
+    reach_mm = float(np.hypot(*(scene.spindle_mm - scene.plane.camera_foot_mm)))
+    doubt = tilt_doubt_rad * scene.plane.camera_height_mm / reach_mm
+    return float(max(LEAST_CROSSING, SURE_CROSSING * doubt))
+
+
+def _placed(
+    scene: Scene, part: RoundPart, bisector: Points, lean_doubt_rad: float, least_crossing: float
+) -> PlacedPart | None:
     weight = float(np.clip((part.clarity - CHANCE_CLARITY) / (REAL_CLARITY - CHANCE_CLARITY), 0.0, 1.0))
     if weight == 0.0 or (part.radius_mm < SMALL_MM and part.arc < SMALL_ARC):
         return None
@@ -128,7 +182,7 @@ def _placed(scene: Scene, part: RoundPart, bisector: Points, least_crossing: flo
     shrink, along = np.linalg.solve(np.column_stack([sight, -bisector]), -foot)
     height_mm = camera_height * (1 - float(shrink))
     centre_doubt = CENTRE_DOUBT_MM + VAGUE_DOUBT_MM * (1.0 - weight) ** 2
-    doubt = float(np.hypot(centre_doubt, LEAN_DOUBT_RAD * height_mm)) / crossing
+    doubt = float(np.hypot(centre_doubt, lean_doubt_rad * height_mm)) / crossing
     if abs(height_mm) > FURTHEST_PART_MM or doubt > 15.0:
         return None
     return PlacedPart(part, float(along), doubt, height_mm, centre_doubt, weight)

@@ -23,7 +23,7 @@ from .observations import Observation, RimSeen, RoundPartSeen, RunSeen
 from .reference_terms import reference_observation, reference_unknowns
 from .scene import Scene
 from .slanting_run import SlantingRunSeen
-from .spindle import LEAST_CROSSING, SpindlePlace, place_spindle
+from .spindle import ExpectedPlace, SpindlePlace, place_spindle
 from .unknowns import Unknown, UnknownTable
 from .wheel_scene import (
     CORD_SHIFT_SHARE,
@@ -41,7 +41,8 @@ RIM_CORRELATION, LEAST_RIM_SCATTER_PX = 1.3, 0.4
 CORD_CORRELATION, LEAST_CORD_SCATTER_PX = 1.5, 0.35
 PART_CORRELATION, LEAST_PART_SCATTER_PX = 1.5, 0.2
 #: Without a click: the spindle lies nearer to the runs' meeting than the place where a cord was last seen, by
-#: this share of the way, with that doubt.
+#: this share of the way, give or take that factor (its logarithm): bobbin and flyer hide the last of a cord,
+#: or it seems to go on along what stands behind.
 VANISHING_SHARE, VANISHING_DOUBT = 0.7, 0.4
 #: Ends that differ by this factor in their distance from the meeting are both tried.
 UNLIKE_ENDS = 2.0
@@ -49,12 +50,10 @@ UNLIKE_ENDS = 2.0
 LEAST_CLICK_DOUBT_MM, CLICK_DOUBT = 3.0, 0.3
 #: Parts are looked for once more where the first ones put plane and spindle, by then better known.
 ROUNDS, PLACED_DOUBT = 2, 0.5
-#: Without a click, round parts of this weight together must agree on a place for a closer look at it.
-LEAST_WEIGHT = 0.75
-#: In the end one of them must be so clear, or so many must agree: of vague ones a few agree anywhere.
-LEAST_CLEAREST, SURE_WEIGHT = 0.4, 2.0
-#: The axis surely crosses the bisector if it does so by this many deviations.
-SURE_CROSSING = 2.0
+#: Without a click, a place that round parts agree on needs such odds (a logarithm) for a closer look.
+LEAST_ODDS = 1.0
+#: In the end one of them must be so clear, or the odds must be such: of vague ones a few agree anywhere.
+LEAST_CLEAREST, SURE_ODDS = 0.4, 4.0
 #: A whirl nearer to the meeting of the runs, or nearer to the hub, is none.
 LEAST_FROM_MEETING_MM, MOST_FROM_MEETING = 2.0, 0.9
 
@@ -145,7 +144,7 @@ def _enlarged(values: Mapping[str, float], rim_radius_mm: float) -> dict[str, fl
 def fit_band(seen: WheelPicture, pose: CirclePose, rim_fit: Fit, band: BandSeen) -> WheelFit | None:
     """Fit the rim and the band's runs, then the spindle's parts too; None if the runs close on no whirl."""
     tried = [_placed(seen, pose, rim_fit, band, whirl) for whirl in _guessed_whirls(rim_fit.scene, band)]
-    return max(tried, key=lambda fit: fit.place.weight if fit.place is not None else 0.0, default=None)
+    return max(tried, key=lambda fit: fit.place.log_odds if fit.place is not None else 0.0, default=None)
 
 
 def fit_runs(seen: WheelPicture, pose: CirclePose, rim_fit: Fit, band: BandSeen) -> Fit | None:
@@ -155,7 +154,7 @@ def fit_runs(seen: WheelPicture, pose: CirclePose, rim_fit: Fit, band: BandSeen)
 
 
 def _with_whirl_held(table: UnknownTable, observations: list[Observation], whirl: "_GuessedWhirl") -> Fit:
-    held = (whirl.radius_mm, whirl.doubt_mm * whirl.sine)
+    held = (whirl.radius_mm, whirl.doubt * whirl.radius_mm)
     bound = [_held(u, *held) if u.name == "loop1_radius" else u for u in table.unknowns]
     return fit_jointly(UnknownTable(bound), observations)
 
@@ -167,48 +166,45 @@ def _placed(
     table, observations = _with_band(seen, pose, rim_fit, band, whirl)
     band_fit = _with_whirl_held(table, observations, whirl)
     best = WheelFit(band_fit, band, None, band_fit)
-    doubt_mm = whirl.doubt_mm
+    doubt = whirl.doubt
     for _ in range(ROUNDS):
         scene = best.fit.scene
         parts = find_round_parts(seen.picture.bgr, scene.plane, scene.spindle_mm, seen.rim_radius_mm)
-        expected_mm = best.fit.values["spindle_distance"]
-        place = place_spindle(scene, parts, expected_mm, doubt_mm, _least_crossing(best.fit))
-        if place is None or (band.whirl_px is None and place.weight < LEAST_WEIGHT):
+        tilt_doubt_rad = max(tilt.std_dev for tilt in best.fit.measured("tilt_x", "tilt_y"))
+        place = place_spindle(scene, parts, _expected(best.fit, doubt), tilt_doubt_rad)
+        if place is None or (band.whirl_px is None and place.log_odds < LEAST_ODDS):
             break
         if best.place is not None and place.sharpness_per_mm2 <= best.place.sharpness_per_mm2:
             break
         best = WheelFit(_with_parts(table, observations, best.fit, place), band, place, band_fit)
-        doubt_mm = PLACED_DOUBT * whirl.doubt_mm
+        doubt = PLACED_DOUBT * whirl.doubt
     believed = band.whirl_px is not None or best.place is None or _believed(best.place)
     return best if believed else WheelFit(band_fit, band, None, band_fit)
 
 
 def _believed(place: SpindlePlace) -> bool:
     """Whether parts agree on a place so well that no click is needed."""
-    return max(part.weight for part in place.parts) >= LEAST_CLEAREST or place.weight >= SURE_WEIGHT
+    return max(part.weight for part in place.parts) >= LEAST_CLEAREST or place.log_odds >= SURE_ODDS
 
 
-def _least_crossing(fit: Fit) -> float:
-    """Sine of the angle at which the spindle's axis must cross the bisector to place the whirl.
-
-    In the plane the axis runs from the camera's foot, which a tilt moves by the camera's height. Where the
-    axis may as well lie along the bisector, no linear reckoning of the crossing holds.
-    """
-    plane = fit.scene.plane
-    tilt_doubt_rad = max(tilt.std_dev for tilt in fit.measured("tilt_x", "tilt_y"))
-    reach_mm = float(np.hypot(*(fit.scene.spindle_mm - plane.camera_foot_mm)))
-    doubt = tilt_doubt_rad * plane.camera_height_mm / reach_mm
-    return float(max(LEAST_CROSSING, SURE_CROSSING * doubt))
+def _expected(fit: Fit, doubt: float) -> ExpectedPlace:
+    """Where a fit puts the spindle, its way to the runs' meeting being known to a factor."""
+    values = fit.values
+    grows = values["pitch_radius"] - values["loop1_radius"]
+    from_meeting_mm = values["loop1_radius"] * values["spindle_distance"] / grows
+    return ExpectedPlace(values["spindle_distance"] + from_meeting_mm, from_meeting_mm, doubt)
 
 
 @dataclass(frozen=True, slots=True)
 class _GuessedWhirl:
-    """Where the whirl is about, its pitch radius, the doubt along the bisector, and the runs' half angle."""
+    """Where the whirl is about, its pitch radius, and the doubt of how far it is from the runs' meeting.
+
+    The doubt is a share of that way.
+    """
 
     spindle_mm: Points
     radius_mm: float
-    doubt_mm: float
-    sine: float
+    doubt: float
 
 
 def _guessed_whirls(scene: Scene, band: BandSeen) -> list[_GuessedWhirl]:
@@ -222,27 +218,28 @@ def _guessed_whirls(scene: Scene, band: BandSeen) -> list[_GuessedWhirl]:
         click_mm = scene.plane.plane_from_pixels(np.array([band.whirl_px]))[0]
         meeting_distance = float(np.hypot(*meeting_mm))
         from_meeting = meeting_distance - float(click_mm @ meeting_mm) / meeting_distance
-        guesses = [(from_meeting, LEAST_CLICK_DOUBT_MM + CLICK_DOUBT * from_meeting)]
+        guesses = [
+            (from_meeting, LEAST_CLICK_DOUBT_MM / max(from_meeting, LEAST_CLICK_DOUBT_MM) + CLICK_DOUBT)
+        ]
     else:
         nearer, further = (VANISHING_SHARE * np.sort(tangent_mm) / np.cos(half_angle)).tolist()
         # A run taken far too near to the meeting goes on in something else; then the other one tells as much.
-        guesses = [(nearer, VANISHING_DOUBT * nearer)]
+        guesses = [(nearer, VANISHING_DOUBT)]
         if further > UNLIKE_ENDS * nearer:
-            guesses.insert(0, (further, VANISHING_DOUBT * further))
+            guesses.insert(0, (further, VANISHING_DOUBT))
     whirls = (_whirl_at(meeting_mm, half_angle, *guess) for guess in guesses)
     return [whirl for whirl in whirls if whirl is not None]
 
 
 def _whirl_at(
-    meeting_mm: Points, half_angle: float, from_meeting: float, doubt_mm: float
+    meeting_mm: Points, half_angle: float, from_meeting: float, doubt: float
 ) -> _GuessedWhirl | None:
     """The whirl so far before the meeting of the runs; None if that is absurd."""
     meeting_distance = float(np.hypot(*meeting_mm))
     if not LEAST_FROM_MEETING_MM < from_meeting < MOST_FROM_MEETING * meeting_distance:
         return None
     spindle_mm = meeting_mm * (1 - from_meeting / meeting_distance)
-    sine = float(np.sin(half_angle))
-    return _GuessedWhirl(spindle_mm, from_meeting * sine, doubt_mm, sine)
+    return _GuessedWhirl(spindle_mm, from_meeting * float(np.sin(half_angle)), doubt)
 
 
 def _held(unknown: Unknown, mean: float, deviation: float) -> Unknown:
