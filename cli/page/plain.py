@@ -48,6 +48,8 @@ SPOKEN: Final = (
 OPTION: Final = re.compile(
     r"^--(offset|band|reference|ratio|captured-at|cadence|drafting|yarn|length|wish|wished|label)\b"
 )
+#: How a terminal writes a doubt behind a number, as in ``2.16 +-0.02``.
+DOUBT: Final = re.compile(r"(?<=\d) \+-(?=\d)")
 LENGTHS: Final = re.compile(r"(\d+(?:\.\d+)?)(?: x (\d+(?:\.\d+)?))? mm\b")
 MM_PER_INCH: Final = 25.4
 
@@ -59,10 +61,13 @@ def plain(sentence: str, spoken: Words | None = None) -> str:
     --------
     >>> plain("Take another, or point at the axle with --hub X,Y.")
     "Take another, or put the mark 'axle' on the axle."
+    >>> plain("2.16 +-0.02")
+    '2.16 ±0.02'
     """
     said = spoken or words()
     for pattern, name in SPOKEN:
         sentence = re.sub(pattern, said(f"plain.{name}") if name else "", sentence)
+    sentence = DOUBT.sub(" ±", sentence)
     return OPTION.sub(lambda match: said(f"plain.{match[1]}_name"), sentence)
 
 

@@ -40,12 +40,11 @@ def preview(request: Request) -> Response:
 
 
 def size(request: Request) -> Response:
-    """Give the size of a picture in pixels, as soon as a worker has looked at it."""
+    """Give the size of a picture in pixels; null until a worker has looked at it."""
     medium = medium_of(request, "picture")
-    size_px = medium.size_px if medium is not None else None
-    if size_px is None:
+    if medium is None:
         return Response(status_code=HTTPStatus.NOT_FOUND)
-    return JSONResponse({"size_px": size_px})
+    return JSONResponse({"size_px": medium.size_px})
 
 
 def playable(request: Request) -> Response:

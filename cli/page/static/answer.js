@@ -16,7 +16,7 @@ function list(title, sentences, open) {
 
 function number({ name, unit, interval }) {
   const value = interval ? `${interval.text}${unit ? ` ${unit}` : ""}` : w("answer.without");
-  const between = interval ? `${interval.low_text} – ${interval.high_text}` : "";
+  const between = interval ? w("answer.range", { low: interval.low_text, high: interval.high_text }) : "";
   return make("tr", {}, make("th", { scope: "row" }, name), make("td", {}, value), make("td", {}, between));
 }
 
@@ -83,7 +83,7 @@ export function showAnswer(place, reading, before, ratioOf) {
       make("div", { class: "says", role: "status" }, ...told.says.map((each) => make("p", {}, each))),
       then && now ? beside(then, now) : now ? strand(now, scaleOf([now]), true) : null,
       numbers(told.rows),
-      list(w("answer.trust"), told.trust, false),
+      list(w(now || told.rows.length ? "answer.trust" : "answer.seen"), told.trust, false),
       list(w("answer.better"), told.better, !now),
       told.mind.length ? make("div", { class: "mind" }, ...told.mind.map((each) => make("p", {}, each))) : null,
       reading.seconds ? make("p", { class: "took" }, w("answer.took", { count: reading.seconds })) : null,

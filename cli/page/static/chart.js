@@ -19,8 +19,8 @@ export function ticks(low, high, count) {
  * caption, told, marks}. `told` is for people who don't see it. Marks are drawn by a function of (x, y) to pixels.
  */
 export class Chart {
-  constructor(place, plot, height = 190) {
-    Object.assign(this, { place, plot, height });
+  constructor(place, plot) {
+    Object.assign(this, { place, plot });
     place.hidden = false;
     this.drawing = draw("svg", { role: "img", "aria-label": plot.told });
     place.replaceChildren(make("figure", {}, make("figcaption", {}, plot.caption), this.drawing));
@@ -53,6 +53,8 @@ export class Chart {
     const style = getComputedStyle(this.place);
     this.width = this.place.clientWidth - parseFloat(style.paddingLeft) - parseFloat(style.paddingRight);
     if (this.width < 50) return;
+    // On a phone the answer is to stand higher.
+    this.height = innerWidth < 480 ? 132 : 190;
     const { points, x, y, xTicks, yTicks, marks, follows } = this.plot;
     const floor = this.height - MARGIN.bottom;
     this.drawing.setAttribute("viewBox", `0 0 ${this.width} ${this.height}`);

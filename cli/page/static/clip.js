@@ -9,7 +9,7 @@ import { Loupe } from "./loupe.js";
 import { Measured } from "./measured.js";
 import { beginJob } from "./server.js";
 import { Stage } from "./stage.js";
-import { tool, viewTools } from "./tools.js";
+import { mending, tool, viewTools } from "./tools.js";
 import { at, TurningLines } from "./turning.js";
 import { onUnits } from "./units.js";
 import { w } from "./words.js";
@@ -44,9 +44,10 @@ const film = filmed(video, measured, () => (said.textContent = w("watch.no_play"
 function marks() {
   const found = measured.latest?.drawn ?? NOTHING;
   const [width, height] = stage.size;
+  const mark = (kind, name, put, otherwise) => ({ name, kind, at: put ?? otherwise, unplaced: !put });
   return {
-    hub: { name: w("picture.hub"), kind: "hub", at: pointed.hub ?? found.hub ?? [width / 2, height / 2] },
-    flyer: { name: w("watch.flyer"), kind: "flyer", at: pointed.flyer ?? found.flyer_at ?? [width * 0.25, height * 0.3] },
+    hub: mark("hub", w("picture.hub"), pointed.hub ?? found.hub, [width / 2, height / 2]),
+    flyer: mark("flyer", w("watch.flyer"), pointed.flyer ?? found.flyer_at, [width * 0.25, height * 0.3]),
   };
 }
 
@@ -119,6 +120,7 @@ function show() {
   const there = ["wheel", "flyer"].filter((kind) => now.drawn[kind]);
   legend.replaceChildren(...there.map((kind) => make("li", { class: kind }, w(`watch.legend_${kind}`))));
   showAnswer(element("answer"), now, measured.before, (reading) => reading.ratio);
+  if (!now.ratio) mend.open = true;
   showCadence(now.course);
   showSpectrum(now.spectrum);
   handles.show(marks());
@@ -183,14 +185,15 @@ const forget = tool("picture.forget", () => {
   measured.measure();
 });
 forget.hidden = true;
-element("tools").append(
-  ...viewTools(stage),
+const mend = mending(
+  "watch.mend",
+  element("speed").parentElement,
   tool("picture.place_hub", () => handles.choose("hub")),
   tool("watch.place_flyer", () => handles.choose("flyer")),
   forget,
   legend,
-  said,
 );
+element("tools").append(...viewTools(stage), mend, said);
 form.addEventListener("submit", (event) => {
   event.preventDefault();
   measured.measure();

@@ -14,22 +14,45 @@ function scrolled(name, content) {
   return make("div", { class: "scrolled", tabindex: "0", role: "region", "aria-label": name }, content);
 }
 
-function cell(text, column, words) {
-  return make(column ? "td" : "th", { class: words.includes(column) ? null : "number", scope: column ? null : "row" }, text);
+/** A row of a table: the first cell heads it, and each other one knows its heading for where no column has room. */
+export function rowOf(cells, headings, words = headings.map((_, k) => k)) {
+  const dressed = (k) => ({ class: words.includes(k) ? null : "number" });
+  // The name of a reading, such as photo-1, is not parted at its hyphen.
+  const name = /^[a-z]+-\d+$/.test(cells[0]) ? { class: "whole" } : dressed(0);
+  const head = make("th", { scope: "row", role: "rowheader", ...name }, cells[0]);
+  const rest = cells.slice(1).map((each, k) => make("td", { role: "cell", "data-label": headings[k + 1], ...dressed(k + 1) }, each));
+  return make("tr", { role: "row" }, head, ...rest);
 }
 
-/** A table with its own caption, or one for people who do not see which heading it stands below. */
+/** Whether a table of so many columns, some of them of words, is wider than a phone. */
+function isWide(headings, words) {
+  return headings.length > 4 || words.some((each) => each > 0);
+}
+
+/**
+ * A table with its own caption, or one for people who do not see which heading it stands below. On a phone a wide one
+ * becomes a card for each row; the roles keep it a table for those who hear it.
+ */
 function tableOf({ caption, headings, rows, words }, otherwise) {
   const named = make("caption", { class: caption ? null : "unseen" }, caption || otherwise);
-  const head = headings.map((each, k) => make("th", { scope: "col", class: words.includes(k) ? null : "number" }, each));
-  const body = rows.map((row) => make("tr", {}, ...row.map((text, k) => cell(text, k, words))));
-  return scrolled(caption || otherwise, make("table", {}, named, make("thead", {}, make("tr", {}, ...head)), make("tbody", {}, ...body)));
+  const head = headings.map((each, k) => make("th", { scope: "col", role: "columnheader", class: words.includes(k) ? null : "number" }, each));
+  const body = rows.map((row) => rowOf(row, headings, words));
+  const table = make(
+    "table",
+    { role: "table", class: isWide(headings, words) ? "cards" : null },
+    named,
+    make("thead", { role: "rowgroup" }, make("tr", { role: "row" }, ...head)),
+    make("tbody", { role: "rowgroup" }, ...body),
+  );
+  return scrolled(caption || otherwise, table);
 }
 
-function points(list, title, open) {
-  if (!list.length) return null;
-  const items = make("ul", {}, ...list.map((each) => make("li", {}, each)));
-  return make("details", { class: "points", open }, make("summary", {}, title), items);
+function listed(list) {
+  return list.length ? make("ul", { class: "points" }, ...list.map((each) => make("li", {}, each))) : null;
+}
+
+function points(list, title) {
+  return list.length ? make("details", { class: "points" }, make("summary", {}, title), listed(list)) : null;
 }
 
 /** One section; `more` names what stands below it, to be opened; an `old` drawing stays until there is a new one. */
@@ -40,7 +63,7 @@ export function sectionOf({ heading, sentences, tables = [], texts = [], drawing
     ...tables.map((each, k) => tableOf(each, name(k))),
     ...texts.map((each, k) => scrolled(name(tables.length + k), make("pre", {}, each))),
     // What stands alone needs no opening.
-    points(below, more, !sentences.length && !tables.length && !texts.length),
+    sentences.length || tables.length || texts.length ? points(below, more) : listed(below),
   ].filter(Boolean);
   const figure = drawing ? drawn(drawing) : old;
   const body = figure ? [make("div", { class: "with-drawing" }, figure, make("div", {}, ...told))] : told;

@@ -23,7 +23,10 @@ export class Handles {
     };
   }
 
-  /** Show marks: {id: {name, kind, at: [x, y]}}. One that is being moved stays where the person has it. */
+  /**
+   * Show marks: {id: {name, kind, at: [x, y], unplaced}}, where `unplaced` says that nobody found or put it. One that is being
+   * moved stays where the person has it.
+   */
   show(marks) {
     for (const [id, mark] of this.marks) {
       if (!(id in marks) && !mark.held) {
@@ -32,11 +35,10 @@ export class Handles {
         if (this.chosen === mark) this.choose(null);
       }
     }
-    for (const [id, { name, kind, at }] of Object.entries(marks)) {
-      const known = this.marks.get(id);
-      if (known?.held) continue;
-      if (known) Object.assign(known, { at });
-      else this.marks.set(id, this.#made(id, name, kind, at));
+    for (const [id, { name, kind, at, unplaced = false }] of Object.entries(marks)) {
+      if (this.marks.get(id)?.held) continue;
+      if (!this.marks.has(id)) this.marks.set(id, this.#made(id, name, kind, at));
+      Object.assign(this.marks.get(id), { at, unplaced });
     }
     this.#lay();
   }
@@ -130,7 +132,7 @@ export class Handles {
   }
 
   #put(mark, at, told) {
-    mark.at = at;
+    Object.assign(mark, { at, unplaced: false });
     this.#lay();
     this.said.textContent = w("picture.moved", { name: mark.name, x: Math.round(at[0]), y: Math.round(at[1]) });
     if (told) {
@@ -148,7 +150,8 @@ export class Handles {
       mark.button.hidden = covered && !mark.held && document.activeElement !== mark.button;
       if (!mark.button.hidden) shown.push([x, y]);
       mark.button.style.transform = `translate(${x}px, ${y}px)`;
-      const place = { name: mark.name, x: Math.round(mark.at[0]), y: Math.round(mark.at[1]) };
+      mark.button.classList.toggle("unplaced", mark.unplaced);
+      const place = { name: mark.unplaced ? w("picture.unplaced", { name: mark.name }) : mark.name, x: Math.round(mark.at[0]), y: Math.round(mark.at[1]) };
       mark.button.setAttribute("aria-label", w("picture.mark", place));
     }
   }

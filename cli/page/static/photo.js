@@ -10,12 +10,14 @@ import { Measured } from "./measured.js";
 import { Pointing } from "./pointing.js";
 import { ask } from "./server.js";
 import { Stage } from "./stage.js";
-import { tool, viewTools } from "./tools.js";
+import { mending, tool, viewTools } from "./tools.js";
 import { onUnits } from "./units.js";
 import { w } from "./words.js";
 
 /** Whether the file's size in pixels is known. */
 let sized = false;
+/** Whether its size is just being asked for. */
+let looking = false;
 const said = make("p", { class: "said", role: "status" });
 const stage = new Stage(document.getElementById("stage"));
 const handles = new Handles(stage, new Loupe(stage), said, dropped);
@@ -65,17 +67,19 @@ function measure() {
 }
 
 async function preview() {
-  if (stage.image.getAttribute("src")) return;
-  stage.image.setAttribute("src", address);
+  if (looking || stage.image.getAttribute("src")) return;
+  looking = true;
   try {
-    const [, told] = await Promise.all([stage.image.decode(), ask(`/media/${measured.id}/size`)]);
-    if (measured.latest) return;
-    stage.show(address, told.size_px, alt());
+    const { size_px: size } = await ask(`/media/${measured.id}/size`);
+    // It is asked for again when more is told of the work.
+    if (!size || measured.latest) return;
+    stage.show(address, size, alt());
     sized = true;
     showTools();
   } catch {
-    // It is asked for again when more is told of the work.
-    if (!measured.latest) stage.image.removeAttribute("src");
+    // Likewise.
+  } finally {
+    looking = false;
   }
 }
 
@@ -85,6 +89,10 @@ function alt() {
 
 // Showing.
 
+function ratioOf(reading) {
+  return reading.ratios[0]?.ratio ?? null;
+}
+
 function show() {
   const now = measured.latest;
   sized ||= Boolean(now);
@@ -93,7 +101,8 @@ function show() {
   stage.show(address, now.size_px, alt());
   const kinds = drawFound(stage.drawing, now.drawn);
   legend.replaceChildren(...kinds.map((kind) => make("li", { class: kind }, w(`picture.legend_${kind}`))));
-  showAnswer(document.getElementById("answer"), now, measured.before, (reading) => reading.ratios[0]?.ratio ?? null);
+  showAnswer(document.getElementById("answer"), now, measured.before, ratioOf);
+  if (!ratioOf(now)) mend.open = true;
   handles.show(marks());
 }
 
@@ -107,15 +116,8 @@ const forget = tool("picture.forget", () => {
   pointed(0);
 });
 forget.hidden = true;
-document.getElementById("tools").append(
-  ...viewTools(stage),
-  hub,
-  whirl,
-  corners,
-  forget,
-  legend,
-  said,
-);
+const mend = mending("picture.mend", hub, whirl, corners, forget, legend);
+document.getElementById("tools").append(...viewTools(stage), mend, said);
 
 /** Places count in the file's pixels, which are known once the picture was looked at. */
 function showTools() {

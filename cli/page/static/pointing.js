@@ -34,9 +34,9 @@ export class Pointing {
   marks(found) {
     const shown = { ...marksOf(found, w), ...this.#references(found) };
     const [x, y] = [this.stage.size[0] / 2, this.stage.size[1] / 2];
-    if (!shown.hub) shown.hub = { name: w("picture.hub"), kind: "hub", at: [x, y] };
-    if (!shown.whirl) shown.whirl = { name: w("picture.whirl"), kind: "whirl", at: [x * 0.4, y * 0.6] };
-    for (const [name, at] of Object.entries(this.at)) if (shown[name]) shown[name].at = at;
+    if (!shown.hub) shown.hub = { name: w("picture.hub"), kind: "hub", at: [x, y], unplaced: true };
+    if (!shown.whirl) shown.whirl = { name: w("picture.whirl"), kind: "whirl", at: [x * 0.4, y * 0.6], unplaced: true };
+    for (const [name, at] of Object.entries(this.at)) if (shown[name]) Object.assign(shown[name], { at, unplaced: false });
     return shown;
   }
 

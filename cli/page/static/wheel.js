@@ -1,6 +1,6 @@
 // One wheel: all that is known of it, what that rests on, what can be taken back, and what it is handed on as.
 
-import { askFor, sectionOf, trouble } from "./contents.js";
+import { askFor, rowOf, sectionOf, trouble } from "./contents.js";
 import { make } from "./dom.js";
 import { beginJob } from "./server.js";
 import { deleteWithUndo } from "./shelf.js";
@@ -56,7 +56,7 @@ function quarrels() {
 function entry({ id: reading, title, taken }) {
   const out = make("button", { type: "button", class: "quiet", "aria-label": w("thewheel.withdraw_name", { name: reading }) }, w("thewheel.withdraw"));
   out.addEventListener("click", () => change("wheel-withdraw", { entry: reading }, w("thewheel.withdrawn", { name: reading })));
-  return make("tr", {}, make("th", { scope: "row" }, reading), make("td", {}, title), make("td", {}, taken), make("td", {}, out));
+  return rowOf([reading, title, taken, out], ["entry", "from", "taken", "withdraw"].map((each) => w(`thewheel.${each}`)));
 }
 
 function steps() {

@@ -19,12 +19,17 @@ QUALITY: Final = 88
 def write_preview(bgr: NDArray[np.uint8], folder: Path, size_px: tuple[int, int] | None = None) -> None:
     """Write the smaller copy of upright pixels, unless it is there.
 
-    ``size_px`` is the size of the file's picture, if somebody may point at places in it already.
+    ``size_px`` is the size of the file's picture, if somebody may point at places in it already; whoever sees
+    it written finds the copy there, too.
     """
+    if not (folder / PREVIEW).exists():
+        _write_smaller(bgr, folder)
     if size_px is not None and not (folder / SIZE).exists():
         _written(folder / SIZE, json.dumps(size_px).encode("utf-8"))
-    if (folder / PREVIEW).exists():
-        return
+
+
+def _write_smaller(bgr: NDArray[np.uint8], folder: Path) -> None:
+    """Write the smaller copy."""
     scale = LONGER_SIDE_PX / max(bgr.shape[:2])
     if scale < 1:
         size = (round(bgr.shape[1] * scale), round(bgr.shape[0] * scale))
