@@ -455,6 +455,32 @@ def test_a_mark_on_rim_or_band_tells_which_is_meant(
     stop(browser)
 
 
+def test_marks_come_back_as_they_were_put(browser: Browser, mended: str) -> None:
+    """The second mark on the band, put alone, does not come back as the first; nor the third on the rim."""
+    reading = told(browser, mended)[1]
+    where = {name: mark_at(browser, name) for name in ("rim0", "rim1", "rim2", "band0", "band1")}
+    script = """
+        const asked = window.fetch;
+        window.orders = [];
+        window.fetch = (address, more) => {
+          if (address === "/jobs") window.orders.push(JSON.parse(more.body).given);
+          return asked(address, more);
+        };
+        for (const name of ["rim2", "band1"]) {
+          const mark = document.querySelector(`[data-mark=${name}]`);
+          mark.dispatchEvent(new KeyboardEvent("keydown", {key: "ArrowUp", shiftKey: true}));
+        }
+    """
+    browser.run(script)
+    browser.until(lambda: len(browser.run("return orders")) == 2, "both to be told")
+    put = {name: mark_at(browser, name) for name in where}
+    assert {name for name in where if put[name] != where[name]} == {"rim2", "band1"}
+    reading["given"] = browser.run("return orders")[1]
+    stop(browser)
+    add_reading(browser, mended, reading)
+    assert {name: mark_at(browser, name) for name in where} == put
+
+
 def test_a_broken_file_is_a_sentence(browser: Browser, tmp_path: Path) -> None:
     broken = tmp_path / "broken.jpg"
     broken.write_bytes((SAMPLES / "old_wheel.jpg").read_bytes()[:40_000])

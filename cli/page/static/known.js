@@ -41,7 +41,7 @@ const WITH_CORNERS = ["card", "a4", "a5", "letter"];
 
 /** Marks on the rim, and on the straight runs of the band. */
 export const RIM = ["rim0", "rim1", "rim2"];
-const BAND = ["band0", "band1"];
+const GROUPS = { rim: RIM, band_at: ["band0", "band1"] };
 
 export function hasCorners() {
   return WITH_CORNERS.includes(referenceKind());
@@ -68,9 +68,11 @@ export function given(marks) {
   const told = { reference: reference(marks), offset: length("offset"), band: length("band") };
   if (marks.hub) told.hub = place(marks.hub);
   if (marks.whirl) told.whirl = place(marks.whirl);
-  for (const [name, group] of Object.entries({ rim: RIM, band_at: BAND })) {
+  for (const [name, group] of Object.entries(GROUPS)) {
     const put = group.filter((each) => marks[each]);
-    if (put.length) told[name] = put.map((each) => place(marks[each]));
+    if (!put.length) continue;
+    told[name] = put.map((each) => place(marks[each]));
+    told.put = { ...told.put, [name]: put };
   }
   return told;
 }
@@ -80,8 +82,10 @@ export function pointedIn(told) {
   const at = (text) => text.split(",").map(Number);
   const points = {};
   for (const name of ["hub", "whirl"]) if (told[name]) points[name] = at(told[name]);
-  for (const [name, group] of Object.entries({ rim: RIM, band_at: BAND })) {
-    (told[name] ?? []).forEach((each, k) => (points[group[k]] = at(each)));
+  for (const [name, group] of Object.entries(GROUPS)) {
+    // Which of the marks it was: the second alone does not come back as the first.
+    const put = told.put?.[name] ?? group;
+    (told[name] ?? []).forEach((each, k) => (points[put[k]] = at(each)));
   }
   const [whole = ""] = told.reference ?? [];
   if (whole.startsWith("points=")) {

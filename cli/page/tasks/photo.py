@@ -22,6 +22,8 @@ from .told import interval_told, told
 
 #: What was found in so many pictures stays with the worker, some 80 MB each.
 REMEMBERED = 2
+#: What the command takes as options.
+OPTIONS = ("reference", "offset", "band", "hub", "whirl", "rim", "band_at")
 #: How much of the work is done when a step is begun, as the steps of a measurement are named.
 SHARES = {"rim": 0.2, "rim fits": 0.3, "references": 0.35, "choice": 0.5, "band": 0.5, "fit": 0.7}
 
@@ -46,9 +48,11 @@ def run(order: Json, tell: Tell, remembered: Remembered | None = None) -> Json:
     """Measure the picture ``media.picture`` with what is ``given``, and keep the reading.
 
     ``given`` holds what was typed and pointed at, each as the command's option takes it: ``reference`` (a
-    list), ``offset``, ``band``, ``hub``, ``whirl``, ``rim`` and ``band_at`` (lists).
+    list), ``offset``, ``band``, ``hub``, ``whirl``, ``rim`` and ``band_at`` (lists). What else it holds is
+    for the screen, and comes back to it with the reading.
     """
     medium, given = order["media"]["picture"], order.get("given", {})
+    options = {name: value for name, value in given.items() if name in OPTIONS}
     remembered = remembered or Remembered()
     # Between steps it is also seen whether anybody still wants to know.
     remembered.before_step = lambda step: tell("measuring the picture", SHARES.get(step, 0.1))
@@ -70,7 +74,7 @@ def run(order: Json, tell: Tell, remembered: Remembered | None = None) -> Json:
             {"label": whirl.label, "ratio": interval_told(ratio_interval(whirl))} for whirl in reading.whirls
         ],
         "drawn": drawn(reading),
-        "kept": reading_to_keep("photo", medium, photo_numbers(reading), given),
+        "kept": reading_to_keep("photo", medium, photo_numbers(reading), options),
     }
     return {**document, "number": keep_reading(folder, document)}
 
