@@ -235,8 +235,12 @@ class Browser:
         self.colours("light")
 
     def fits(self, name: str) -> None:
-        """See that the page is no wider than the screen."""
-        script = "return document.documentElement.scrollWidth <= innerWidth"
+        """See that the page is no wider than the screen, and no table wider than its place."""
+        script = (
+            "const tables = [...document.querySelectorAll('.scrolled, .numbers')];"
+            "return document.documentElement.scrollWidth <= innerWidth &&"
+            " tables.every((each) => each.scrollWidth <= each.clientWidth)"
+        )
         self.until(lambda: self.run(script), f"{name} not to stick out", LAID_OUT_S)
 
     def violations(self) -> list[str]:

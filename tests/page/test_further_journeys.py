@@ -253,14 +253,18 @@ def test_the_report_is_written_and_prints(browser: Browser, served: Served) -> N
     assert browser.complaints() == []
     assert all(browser.run("return [...document.images].map((each) => each.naturalWidth > 0)"))
     assert len(browser.all(".picture img")) == 2
-    assert browser.violations() == []
+    for size in (PHONE, DESK):
+        browser.size(size)
+        assert browser.violations() == []
+        browser.fits(f"the report at {size}")
     printed = browser.cdp("Page.printToPDF")["data"]
     assert len(printed) > 20_000
     browser.photograph("wheel-report-desk-light")
 
 
 def test_wheels_side_by_side(browser: Browser, served: Served) -> None:
-    wheels = [kept_wheel(served.folder, "Quick one", 12.5), kept_wheel(served.folder, "Slow one", 7.0)]
+    slow = "A slow one with a long name"
+    wheels = [kept_wheel(served.folder, "Quick one", 12.5), kept_wheel(served.folder, slow, 7.0)]
     browser.go("/wheels")
     for wheel in wheels:
         browser.click(f"input[name=compared][value='{wheel.id}']")

@@ -18,6 +18,8 @@ SPEAKING = [
     *(Path(show.__file__).parent / f"{name}_words.py" for name in ("wheel", "whirls", "time", "map")),
     *(Path(show.__file__).parent / f"{name}.py" for name in ("quarrels", "report", "ladder_words")),
     Path(show.__file__).parent / "not_measured.py",
+    *Path(show.__file__).parent.glob("report_*.py"),
+    Path(show.__file__).parent / "causes.py",
 ]
 
 

@@ -212,6 +212,7 @@ def test_report(state: State, kept: Wheel) -> None:
     page = kept.report.read_text(encoding="utf-8")
     assert "<h1>attic</h1>" in page
     assert "Yarn at 60 treadles a minute" in page
+    assert re.search(r"Made by Whirlwise on [\d-]+\.<", page)
     hints = task.report(order(kept, given={}), quiet)["hints"]
     assert hints
     assert "--" not in hints[0]
@@ -240,6 +241,11 @@ def test_wheels_side_by_side(state: State, kept: Wheel) -> None:
     add(state.folder, other, 7.0, "b.jpg")
     compared = task.compare(asked, quiet)
     assert "attic (2)" in [row[0] for row in compared["tables"][0]["rows"]]
+    # However long a name is, here it has room.
+    long = state.wheels.begin("grandmother's, with the carved distaff")
+    add(state.folder, long, 9.0, "c.jpg")
+    asked["wheels"] += order(long)["wheels"]
+    assert long.name in [row[0] for row in task.compare(asked, quiet)["tables"][0]["rows"]]
 
 
 def test_a_damaged_file_is_told_by_the_wheels_name(kept: Wheel) -> None:

@@ -3,10 +3,18 @@
 import { make } from "./dom.js";
 import { beginJob, followJob, Trouble } from "./server.js";
 
-/** A drawing of the program's own, made with all names escaped. */
+/** From here on the letters of a drawing would be too small on a phone. */
+const BROAD = 1.1;
+
+/** A drawing of the program's own, made with all names escaped. One that is broad is moved under a phone's window. */
 export function drawn(svg) {
   const figure = make("figure", { class: "drawn" });
   figure.innerHTML = svg;
+  const { width, height } = figure.firstElementChild.viewBox.baseVal;
+  if (width > BROAD * height) {
+    figure.classList.add("broad");
+    figure.tabIndex = 0;
+  }
   return figure;
 }
 

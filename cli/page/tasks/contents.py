@@ -43,6 +43,8 @@ def report_told(report: Report) -> Report:
         report,
         lead=sentences_of(report.lead),
         sections=tuple(map(_section_said, report.sections)),
+        # A wheel of the page is a wheel to the person, and no file.
+        origin=report.origin.partition(" from the file ")[0].removesuffix(".") + ".",
         hints=sentences_of(report.hints),
     )
 

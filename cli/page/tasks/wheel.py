@@ -259,7 +259,11 @@ def compare(order: Json, tell_progress: Tell) -> Json:
             title="Ratios as the rungs of ladders, side by side",
             description=described,
         )
-    return {**answer_told("", compare_answer(told)), "drawing": without_styles(svg)}
+    answer = answer_told("", compare_answer(told))
+    # A terminal's table has room for the beginning of a name only.
+    for row, compared_wheel in zip(answer["tables"][0]["rows"], told.order, strict=True):
+        row[0] = compared_wheel.name
+    return {**answer, "drawing": without_styles(svg)}
 
 
 def _read(wheel: Json) -> KeptWheel:
