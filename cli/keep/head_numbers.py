@@ -1,11 +1,16 @@
 """Numbers of a wheel with an accelerating head: which pair of wheel and whirl they are of."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
-from ...calc.wheel import SPINDLE, WHEEL
+from ...calc.wheel import SPINDLE, WHEEL, Dimension, Reading
 from ..given.whirl import part_name
 from ..trouble import WrongUsageError
+from .kept import UNNAMED_WHIRL
 from .numbers import Numbers, ratio_without_load
+
+Number = TypeVar("Number")
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +56,13 @@ def pair_typed(head: str | None, through: str | None = None, label: str | None =
     )
 
 
-def _of_head(numbers: Numbers, head: str) -> Numbers:
+def reading_of_head(reading: Reading, head: str) -> Reading:
+    """Give what a picture told of a wheel and its whirl the names that they have as a head's own pair."""
+    pair = reading.only(each for each in reading.values if each.part in (WHEEL, UNNAMED_WHIRL))
+    return replace(pair, values=_of_head(pair.values, head))
+
+
+def _of_head(numbers: Mapping[Dimension, Number], head: str) -> dict[Dimension, Number]:
     """Of the head's own pair: its wheel and the one whirl on the spindle, whatever it was called."""
     return {
         replace(each, part=WHEEL if each.part == WHEEL else SPINDLE, head=head): number

@@ -46,7 +46,7 @@ SPOKEN: Final = (
 )
 #: An option at the start of a complaint, such as ``--band got 'x' but expects``.
 OPTION: Final = re.compile(
-    r"^--(offset|band|reference|ratio|captured-at|cadence|drafting|yarn|length|wish|wished|label)\b"
+    r"^--(offset|band|reference|ratio|captured-at|cadence|drafting|yarn|length|wish|wished|label|head)\b"
 )
 #: How a terminal writes a doubt behind a number, as in ``2.16 +-0.02``.
 DOUBT: Final = re.compile(r"(?<=\d) \+-(?=\d)")

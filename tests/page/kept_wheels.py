@@ -61,9 +61,9 @@ def order(wheel: Wheel, medium: Medium | None = None, **more: object) -> Json:
     return {"wheels": [told], "media": media, **more}
 
 
-def add(folder: Path, wheel: Wheel, ratio: float, name: str) -> Json:
-    """Keep a measured picture with a wheel."""
-    return task.add(order(wheel, measured(folder, ratio, name), of="reading", number=1), quiet)
+def add(folder: Path, wheel: Wheel, ratio: float, name: str, **named: str) -> Json:
+    """Keep a measured picture with a wheel, ``named`` as the screen asks for it."""
+    return task.add(order(wheel, measured(folder, ratio, name), of="reading", number=1, **named), quiet)
 
 
 def kept_wheel(folder: Path, name: str, *ratios: float) -> Wheel:

@@ -16,6 +16,7 @@ from tests.page.browsing import served as served
 from tests.page.kept_wheels import kept_wheel, measured
 
 from whirlwise import sample_media
+from whirlwise.cli.page.wheels import Wheel
 
 pytestmark = pytest.mark.usefixtures("at_first")
 CLIP = Path(str(resources.files(sample_media))) / "old_wheel_at_work.mp4"
@@ -195,6 +196,25 @@ def test_the_ratios_of_an_unlabelled_wheel_end_in_a_wheel_kept(browser: Browser,
     looked_at(browser, "wheel")
 
 
+def choose_wheel(browser: Browser, wheel: Wheel) -> None:
+    """Choose a wheel that is kept, on a picture's or clip's own screen."""
+    chosen = f"#to-wheel option[value='{wheel.id}']"
+    browser.until(lambda: browser.all(chosen), "the wheel to choose")
+    browser.run("document.querySelector('#to-wheel select').value = arguments[0]", wheel.id)
+    browser.run("document.querySelector('#to-wheel select').dispatchEvent(new Event('change'))")
+
+
+def test_a_head_is_kept_with_its_great_wheel(browser: Browser, served: Served) -> None:
+    wheel = kept_wheel(served.folder, "Great wheel", 18.0)
+    browser.go(f"/photo/{measured(served.folder, 6.3, 'head.jpg').id}")
+    choose_wheel(browser, wheel)
+    browser.one("#to-wheel input[name=head]").send_keys("quick")
+    browser.click("#to-wheel button")
+    browser.says("Kept with Great wheel.", "#to-wheel .said")
+    browser.go(f"/wheels/{wheel.id}")
+    browser.says("spindle, quick", "#contents")
+
+
 def rows(browser: Browser) -> list[str]:
     """The readings that count, as the wheel's screen shows them."""
     script = "return [...document.querySelectorAll('#entries tbody th')].map((each) => each.innerText)"
@@ -210,10 +230,7 @@ def test_two_tabs_lose_nothing(browser: Browser, served: Served) -> None:
     first = browser.driver.current_window_handle
     browser.driver.switch_to.new_window("tab")
     browser.go(f"/photo/{measured(served.folder, 12.6, 'again.jpg').id}")
-    chosen = f"#to-wheel option[value='{wheel.id}']"
-    browser.until(lambda: browser.all(chosen), "the wheel to choose")
-    browser.run("document.querySelector('#to-wheel select').value = arguments[0]", wheel.id)
-    browser.run("document.querySelector('#to-wheel select').dispatchEvent(new Event('change'))")
+    choose_wheel(browser, wheel)
     browser.click("#to-wheel button")
     browser.one("#to-wheel .said a")
     browser.driver.close()

@@ -166,6 +166,21 @@ def test_two_readings_are_brought_together(state: State, kept: Wheel) -> None:
     assert "style=" not in shown["sections"][0]["drawing"]
 
 
+def test_a_head_multiplies_what_the_great_wheel_makes(state: State, kept: Wheel) -> None:
+    """Two pairs one behind the other: the ratios of a compound train are multiplied (textbook)."""
+    add(state.folder, kept, 18.0, "great.jpg")
+    add(state.folder, kept, 6.3, "head.jpg", head="quick")
+    shown = task.show(order(kept), quiet)
+    (row,) = shown["sections"][0]["tables"][0]["rows"]
+    assert row[1] == "spindle, quick"
+    low, high = (float(each) for each in row[3].split(" to "))
+    assert float(row[2]) == pytest.approx(18.0 * 6.3, rel=0.001)
+    assert (high - low) / 2 == pytest.approx(1.96 * 18.0 * 6.3 * 0.01 * 2**0.5, rel=0.06)
+    with pytest.raises(WrongUsageError, match="names a whirl of the great wheel"):
+        add(state.folder, kept, 6.3, "again.jpg", head="quick", label="small")
+    assert len(read_wheel(kept.file).readings) == 2
+
+
 def test_a_quarrel_is_named(state: State, kept: Wheel) -> None:
     for ratio, name in ((12.5, "a.jpg"), (12.52, "b.jpg"), (25.0, "c.jpg")):
         add(state.folder, kept, ratio, name)

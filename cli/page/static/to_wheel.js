@@ -8,7 +8,7 @@ import { w } from "./words.js";
 const place = document.getElementById("to-wheel");
 const form = place.querySelector("form");
 const said = place.querySelector(".said");
-const { wheel: which, name, label } = form.elements;
+const { wheel: which, name, label, head } = form.elements;
 let measured = null;
 let asked = 0;
 
@@ -41,7 +41,8 @@ async function keep() {
   const wheel = await chosen();
   // Should the rest fail, the same press does not begin a second wheel.
   await list(() => wheel.id);
-  const order = { of: place.dataset.of, number, label: label?.value.trim() ?? "", wheels: [wheel.id] };
+  const named = { label: label?.value.trim() ?? "", head: head?.value.trim() ?? "" };
+  const order = { of: place.dataset.of, number, ...named, wheels: [wheel.id] };
   const { replaced } = await askFor("wheel-add", order, { measured: place.dataset.id });
   const words = w(replaced ? "towheel.again" : "towheel.kept", { name: wheel.name });
   said.replaceChildren(`${words} `, make("a", { href: `/wheels/${wheel.id}` }, w("towheel.open", { name: wheel.name })));

@@ -3,6 +3,7 @@
 import base64
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any, Final
@@ -19,6 +20,7 @@ from ...keep.changes import Entry, TakeBack, Withdraw
 from ...keep.entries import KeptReading
 from ...keep.entries_text import reading_of_document, session_of_document
 from ...keep.facts import sha256_of
+from ...keep.head_numbers import pair_typed, reading_of_head
 from ...keep.kept import UNNAMED_WHIRL, KeptWheel
 from ...keep.known_wheel import KnownWheel, known_of
 from ...keep.store import change_wheel, read_wheel
@@ -94,17 +96,19 @@ def _title(entry: Entry) -> str:
 def add(order: Json, tell_progress: Tell) -> Json:
     """Add to ``wheels[0]`` reading ``number`` of ``media.measured``, of which ``of`` is the kind.
 
-    ``label`` names the whirl that carried the band, where the wheel has several.
+    ``label`` names the whirl that carried the band, where the wheel has several; ``head`` names the
+    accelerating head whose own wheel and whirl are seen, where the wheel has one.
     """
     wheel, medium = order["wheels"][0], order["media"]["measured"]
     with in_the_persons_words(wheel, medium):
         entry = _entry(Path(medium["folder"]), str(order.get("of")), order.get("number"))
         label = whirl_label(str(order["label"])) if order.get("label") else None
-        if label is not None and isinstance(entry, KeptReading):
-            reading = entry.reading.renamed(UNNAMED_WHIRL, label)
-            entry = KeptReading(
-                entry.kind, entry.file, entry.sha256, entry.taken, entry.taken_from, entry.how, reading
-            )
+        pair = pair_typed(str(order["head"]) if order.get("head") else None, label=label)
+        if isinstance(entry, KeptReading):
+            reading = entry.reading if label is None else entry.reading.renamed(UNNAMED_WHIRL, label)
+            if pair.head:
+                reading = reading_of_head(reading, pair.head)
+            entry = replace(entry, reading=reading)
         outcome = _put(Path(wheel["file"]), entry)
     folder = Path(wheel["folder"]) / MEDIA
     folder.mkdir(exist_ok=True)
