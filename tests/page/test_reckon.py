@@ -62,7 +62,8 @@ def test_nobody_is_told_to_type_an_option() -> None:
     ("name", "text", "sentence"),
     [
         ("cadence", "quick", "The turns of the wheel a minute got 'quick'"),
-        ("drafting", "", "The yarn made in a minute got 'cm'"),
+        ("drafting", "", "The yarn made in a minute got ''"),
+        ("drafting", "fast", "The yarn made in a minute got 'fast'"),
         ("yarn", "-3", "The finished yarn got '-3m/100g'"),
         ("ratios", "", "There is no whirl to reckon with; type a ratio"),
     ],

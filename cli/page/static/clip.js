@@ -204,8 +204,12 @@ form.addEventListener("change", () => measured.measure());
 
 let slip = null;
 
+function percent({ slip_percent: found }) {
+  return found && { ...found, text: `${found.text} %` };
+}
+
 function showSlip() {
-  if (slip) showAnswer(element("slip-answer"), slip, null, (reading) => reading.slip_percent);
+  if (slip) showAnswer(element("slip-answer"), slip, null, percent);
 }
 
 element("slip")?.addEventListener("submit", async (event) => {

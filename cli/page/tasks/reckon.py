@@ -102,13 +102,18 @@ def _asked(order: Json) -> Asked:
         return Asked(
             ratios=ratios_given([] if wheels else typed, Path(wheels[0]["file"]) if wheels else None),
             cadence_per_min=plain_number(given.get("cadence", ""), "--cadence", example="60"),
-            drafting_cm_per_min=drafting_cm_per_min(f"{given.get('drafting', '')}{per_minute}", "--drafting"),
-            tex=yarn_count(f"{given.get('yarn', '')}{count}", "--yarn").tex,
-            length_m=yarn_length_m(f"{given.get('length', '')}{length}", "--length").wished,
+            drafting_cm_per_min=drafting_cm_per_min(_in(per_minute, given.get("drafting", "")), "--drafting"),
+            tex=yarn_count(_in(count, given.get("yarn", "")), "--yarn").tex,
+            length_m=yarn_length_m(_in(length, given.get("length", "")), "--length").wished,
             plies=min(max(int(given.get("plies") or 1), 1), 12),
             use=twist_use(fibre, use),
             units=units,
         )
+
+
+def _in(unit: str, typed: str) -> str:
+    """Give a number its unit; what is no number stays as it was typed, so that it is told so."""
+    return f"{typed}{unit}" if typed and (typed[-1].isdigit() or typed[-1] == ".") else typed
 
 
 def _part(heading: str, part: Callable[[str, Asked, bool], Json], asked: Asked, drawn: bool) -> Json:
