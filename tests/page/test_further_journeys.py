@@ -91,6 +91,20 @@ def test_reckoning_by_keyboard_alone(browser: Browser) -> None:
     looked_at(browser, "reckon")
 
 
+def test_on_a_phone_the_answer_comes_to_the_slider(browser: Browser) -> None:
+    browser.size(PHONE, touch=True)
+    browser.go("/reckon")
+    twists(browser, 12.5 * 60 / 250)
+    assert not browser.count("#brief")
+    slider = browser.one("input[data-of=length]")
+    slider.send_keys(Keys.ARROW_RIGHT)
+    browser.says("410 m of 2-ply take", "#brief")
+    script = "const box = arguments[0].getBoundingClientRect(); return [box.top, box.bottom]"
+    top, bottom = browser.run(script, browser.one("#brief"))
+    assert browser.run(script, slider)[1] < top < bottom < PHONE[1]
+    assert browser.violations() == []
+
+
 def test_a_field_that_is_wrong_is_told_and_loses_nothing(browser: Browser) -> None:
     browser.go("/reckon")
     twists(browser, 12.5 * 60 / 250)

@@ -100,6 +100,8 @@ def photo(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> str:
     browser.photograph_all("photo-at-work")
     assert browser.violations() == []
     measured(browser)
+    # Nothing was asked for that was not there yet.
+    assert browser.complaints() == []
     return address
 
 
@@ -278,9 +280,18 @@ def test_a_mark_is_chosen_and_put_by_a_tap(browser: Browser, mended: str) -> Non
     stop(browser)
 
 
+def lower_edge(browser: Browser, css: str) -> float:
+    """Where something ends on the screen, in CSS pixels from the top of the page."""
+    script = "return document.querySelector(arguments[0]).getBoundingClientRect().bottom + scrollY"
+    return float(browser.run(script, css))
+
+
 def test_on_a_phone_by_touch(browser: Browser, mended: str) -> None:
     browser.size(PHONE, touch=True)
     browser.go(mended)
+    # The answer and its interval are seen without moving the page.
+    browser.one(".says")
+    assert lower_edge(browser, ".says p") < PHONE[1]
     width = "return document.querySelector('.sheet').getBoundingClientRect().width"
     before = browser.run(width)
     x, y = middle_of(browser, "#stage")
@@ -516,6 +527,8 @@ def test_stopped_in_the_midst_and_measured_again(browser: Browser, tmp_path: Pat
     send(browser, "/photo", grey(tmp_path / "nothing.png"))
     measured(browser)
     assert "could not be measured" in browser.text(".says")
+    # What stands where nobody found or put it does not look as if it were found.
+    assert [each.get_attribute("data-mark") for each in browser.all(".handle.unplaced")] == ["hub", "whirl"]
     browser.photograph_all("photo-nothing-found")
     assert browser.violations() == []
 

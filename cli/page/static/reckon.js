@@ -1,6 +1,7 @@
 // Everything is reckoned anew whenever a slider or field changes; the program reckons, not this script.
 
 import { askFor, sectionOf, trouble } from "./contents.js";
+import { make } from "./dom.js";
 import { onUnits, units } from "./units.js";
 import { w } from "./words.js";
 
@@ -26,6 +27,7 @@ function order() {
 }
 
 function show(outcome) {
+  document.getElementById("brief").replaceChildren(...outcome.brief.map((each) => make("p", {}, each)));
   for (const each of place.querySelectorAll("details[open]")) opened.add(each.closest("section").dataset.part);
   place.replaceChildren(
     ...outcome.sections.map((each, k) => {

@@ -80,13 +80,16 @@ def run(order: Json, tell: Tell) -> Json:
     """
     asked = _asked(order)
     part = partial(_part, asked=asked, drawn=bool(order.get("drawn", True)))
+    whirl, hours = part(words()("reckon.whirl"), _whirl), part(words()("reckon.hours"), _hours)
     return {
         "sections": [
             part(words()("reckon.ladder"), _ladder),
             part(words()("reckon.map"), _map),
-            part(words()("reckon.whirl"), _whirl),
-            part(words()("reckon.hours"), _hours),
+            whirl,
+            hours,
         ],
+        # What a phone shows beside the sliders: which whirl, and how long it takes.
+        "brief": [whirl["sentences"][-1], hours["sentences"][0]],
         "fields": {units: _fields(asked, units) for units in TYPED_IN},
     }
 
