@@ -189,6 +189,21 @@ def test_practice_clicks_in_time_and_stands_still_where_wished(browser: Browser)
     browser.says("Stopped.", "#said")
 
 
+def test_without_sound_the_beat_is_seen_all_the_same(browser: Browser) -> None:
+    """As on a computer without a loudspeaker, where the sound's clock stands still in some browsers."""
+    browser.go("/practice")
+    browser.run(
+        "Object.defineProperty(AudioContext.prototype, 'currentTime', {get: () => 0});"
+        "document.querySelector('input[name=cadence]').value = 180;"
+    )
+    browser.click("#practice button")
+    browser.says("Follow the beat by eye", "#said")
+    beats = "return Number(document.getElementById('beat').dataset.beats ?? 0)"
+    browser.until(lambda: browser.run(beats) >= 4, "beats")
+    browser.click("#practice button")
+    browser.says("Stopped.", "#said")
+
+
 def keep_with_a_new_wheel(browser: Browser, medium_id: str, name: str) -> str:
     """Keep a picture's reading from its own screen; gives the wheel's address."""
     browser.go(f"/photo/{medium_id}")

@@ -14,11 +14,15 @@ const EVERY_MS = 60;
 /** A short wooden knock; the accent is lower. */
 const KNOCK = { hz: 1250, accent_hz: 780, seconds: 0.045 };
 const ACCENT_EVERY = 4;
+/** A sound's clock that has not moved so long after the start stands still. */
+const SILENT_AFTER_MS = 1500;
 const [MIDDLE, REACH] = [110, 82];
 
 let context = null;
 let loud = null;
+let silent = false;
 let timer = 0;
+let waiting = 0;
 let frame = 0;
 let next = null;
 let beats = [];
@@ -43,6 +47,11 @@ function perMinute() {
   return Math.min(200, Math.max(10, Number(cadence.value) || 60));
 }
 
+/** The sound's own clock, in s; another where the computer makes no sound, so that the beat can be seen all the same. */
+function clock() {
+  return silent ? performance.now() / 1000 : context.currentTime;
+}
+
 function knock(moment, deep) {
   const tone = context.createOscillator();
   const fading = context.createGain();
@@ -57,19 +66,19 @@ function knock(moment, deep) {
 
 /** Hand the next clicks to the sound's clock; a change of cadence holds from the next click on. */
 function schedule() {
-  while (next.at < context.currentTime + AHEAD_S) {
+  while (next.at < clock() + AHEAD_S) {
     const each = Number(clicks.value);
     // What the browser slept through is not made up for, all at once.
-    if (next.at >= context.currentTime) knock(next.at, accent.checked && next.number % ACCENT_EVERY === 0);
+    if (!silent && next.at >= clock()) knock(next.at, accent.checked && next.number % ACCENT_EVERY === 0);
     beats.push({ ...next, lasts: 60 / perMinute() / each, each });
     next = { at: next.at + 60 / perMinute() / each, number: next.number + 1 };
   }
-  beats = beats.filter((beat) => beat.at + beat.lasts > context.currentTime - 1);
+  beats = beats.filter((beat) => beat.at + beat.lasts > clock() - 1);
 }
 
 function look() {
   if (!timer) return;
-  const now = context.currentTime;
+  const now = clock();
   const beat = beats.findLast((each) => each.at <= now);
   if (beat) {
     const words = String((beat.number % ACCENT_EVERY) + 1);
@@ -85,21 +94,36 @@ function look() {
 
 function start() {
   context ??= new AudioContext();
-  context.resume().catch(() => (said.textContent = w("practice.no_sound")));
+  context.resume().catch(goSilent);
   loud ??= context.createGain();
   loud.connect(context.destination);
   loud.gain.value = Number(volume.value);
-  beats = [];
-  next = { at: context.currentTime + 0.15, number: 0 };
+  silent = false;
+  begin();
   timer = setInterval(schedule, EVERY_MS);
+  const began = context.currentTime;
+  waiting = setTimeout(() => context.currentTime === began && goSilent(), SILENT_AFTER_MS);
   schedule();
   look();
   button.textContent = w("practice.stop");
   said.textContent = w("practice.running", { cadence: perMinute() });
 }
 
+function begin() {
+  beats = [];
+  next = { at: clock() + 0.15, number: 0 };
+}
+
+function goSilent() {
+  if (!timer) return;
+  silent = true;
+  begin();
+  said.textContent = w("practice.no_sound");
+}
+
 function stop() {
   clearInterval(timer);
+  clearTimeout(waiting);
   cancelAnimationFrame(frame);
   timer = 0;
   context.suspend();
