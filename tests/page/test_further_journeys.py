@@ -311,6 +311,18 @@ def test_the_report_is_written_and_prints(browser: Browser, served: Served) -> N
 def test_wheels_side_by_side(browser: Browser, served: Served) -> None:
     slow = "A slow one with a long name"
     wheels = [kept_wheel(served.folder, "Quick one", 12.5), kept_wheel(served.folder, slow, 7.0)]
+    # What is at work has its look on every screen; what has none is filled with black.
+    script = """
+        const done = arguments[0];
+        import("/static/working.js").then(({ work }) => {
+          const place = document.body.appendChild(document.createElement("div"));
+          work(place, () => new Promise(() => {}));
+          done(getComputedStyle(place.querySelector(".wind")).fill);
+        });
+    """
+    for address in (f"/wheels/{wheels[0].id}", "/wheels"):
+        browser.go(address)
+        assert browser.driver.execute_async_script(script) == "none"
     browser.go("/wheels")
     for wheel in wheels:
         browser.click(f"input[name=compared][value='{wheel.id}']")
