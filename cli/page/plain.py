@@ -39,6 +39,7 @@ SPOKEN: Final = (
     (r"'whirlwise slip' tells the slip from the two", "slip"),
     (r"say so: --drive double, --drive bobbin-led\.", "drive"),
     (r"--(?:hub|whirl|rim|band-at|reference \w+) [\d.,-]+ lies outside the picture, which is", "outside"),
+    (r"(?<=broken off): image file is truncated \(\d+ bytes not processed\)", None),
     (r"--offset[= ](?=-?\d)", None),
     (r" \(--(?:offset|captured-at|by-hand)\)", None),
     (r"; 'whirlwise guide \w+' shows how", None),

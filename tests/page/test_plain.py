@@ -69,6 +69,10 @@ def test_no_option_is_left(sentence: str) -> None:
             "2.4mm.",
         ),
         (
+            "attic.jpg is damaged or broken off: image file is truncated (18 bytes not processed). Give one.",
+            "attic.jpg is damaged or broken off. Give one.",
+        ),
+        (
             "--hub 9000,10 lies outside the picture, which is 800 x 600 pixels. Point at a place inside it.",
             "A mark lies outside the picture, which is 800 x 600 pixels. Point at a place inside it.",
         ),
