@@ -241,10 +241,23 @@ def _agreed(
     centres, radii = centres[near], radii[near]
     if not len(radii):
         return None
-    apart = np.linalg.norm(edges.points_px[None] - centres[:, None], axis=2) - radii[:, None]
-    said = np.maximum(1 - (apart / INLIER_PX) ** 2, 0.0)
-    best = int(said.sum(axis=1).argmax())
+    best = int(_said(edges.points_px, centres, radii).argmax())
     return centres[best], float(radii[best])
+
+
+def _said(points: Points, centres: Points, radii: NDArray[np.float64]) -> NDArray[np.float64]:
+    """What points (n, 2) say for circles (m,), each at most 1.
+
+    One array serves all steps, for there are thousands of circles about a whirl.
+    """
+    said = np.square(points[:, 0] - centres[:, :1])
+    said += np.square(points[:, 1] - centres[:, 1:])
+    np.sqrt(said, out=said)
+    said -= radii[:, None]
+    said /= INLIER_PX
+    np.square(said, out=said)
+    np.subtract(1.0, said, out=said)
+    return np.asarray(np.maximum(said, 0.0, out=said).sum(axis=1))
 
 
 def _circles_through(corners: Points) -> tuple[Points, NDArray[np.float64]]:
