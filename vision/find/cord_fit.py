@@ -6,8 +6,9 @@ edge to edge, however the light falls on it. Two cords of one band are of one co
 part of the other.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
+from itertools import groupby
 from typing import Final
 
 import numpy as np
@@ -71,7 +72,7 @@ class CordStrip:
             seen = Window(self._profiles, self._across_px, lines.at(self.shares), self._usual_half_px)
             seen.settle(lines, self.shares, alike)
             lines = self._searched(seen, lines)
-            alike = seen.light(lines, self.shares, seen.noise)
+            alike = seen.light(seen.drawn([lines], self.shares), seen.noise)
         return lines
 
     def _searched(self, seen: "Window", start: CordLines) -> CordLines:
@@ -85,13 +86,21 @@ class CordStrip:
         log_half = float(np.log(start.half_px / self._usual_half_px))
         doubts = np.array([BOW_DOUBT_PX, self._doubt])
 
-        def misfits(vector: Numbers) -> Numbers:
-            prior = np.sqrt(PRIOR_WEIGHT) * vector[2 * cords :] / doubts
-            return np.concatenate([seen.residuals(lines(vector), self.shares).ravel(), prior])
+        def misfits(vectors: Numbers) -> Numbers:
+            prior = np.sqrt(PRIOR_WEIGHT) * vectors[:, 2 * cords :] / doubts
+            left = seen.residuals([lines(vector) for vector in vectors], self.shares)
+            return np.concatenate([left.reshape(len(left), -1), prior], axis=1)
+
+        def misfit(vector: Numbers) -> Numbers:
+            return np.asarray(misfits(vector[None])[0])
+
+        def slopes(vector: Numbers) -> Numbers:
+            return _slopes(misfits, vector)
 
         found = least_squares(
-            misfits,
+            misfit,
             np.array([*start.ends_px.ravel(), start.bow_px, log_half]),
+            slopes,
             x_scale=np.array([*(END_STEP_PX,) * (2 * cords), *doubts]),
             ftol=NEAR_ENOUGH,
             xtol=NEAR_ENOUGH,
@@ -168,12 +177,13 @@ class CordStrip:
         """
         middles = np.concatenate([lines.at(self.shares) for lines in ways])
         seen = Window(self._profiles, self._across_px, middles, self._usual_half_px, alone=not roughly)
-        rests = np.array([seen.rests(lines, self.shares) for lines in ways])
+        # One cord and two of them leave arrays of unlike size.
+        alike = groupby(ways, key=lambda lines: len(lines.ends_px))
+        drawn = [seen.drawn(list(same), self.shares) for _, same in alike]
+        rests = np.concatenate([seen.rests(each) for each in drawn])
         noise = rests.min(axis=0) + seen.grain
         if not roughly:
-            rests = np.array(
-                [seen.rests(lines, self.shares, seen.light(lines, self.shares, noise)) for lines in ways]
-            )
+            rests = np.concatenate([seen.rests(each, seen.light(each, noise)) for each in drawn])
         said = (rests / noise).sum(axis=2)
         return np.asarray(np.minimum(said - said.min(axis=0), MOST_MISFIT))
 
@@ -186,12 +196,21 @@ class CordStrip:
         seen = Window(self._profiles, self._across_px, lines.at(self.shares), self._usual_half_px)
         seen.settle(lines, self.shares, None)
         steps = np.arange(-WANDER_PX, WANDER_PX + WANDER_STEP_PX / 2, WANDER_STEP_PX)
-        misfits = []
-        for step in steps:
-            ends = lines.ends_px.copy()
-            ends[cord] += step
-            misfits.append(seen.misfits(replace(lines, ends_px=ends), self.shares))
-        return np.asarray(steps[np.argmin(misfits, axis=0)])
+        moved = np.zeros((len(steps), *lines.ends_px.shape))
+        moved[:, cord] = steps[:, None]
+        ways = [replace(lines, ends_px=lines.ends_px + each) for each in moved]
+        return np.asarray(steps[np.argmin(seen.misfits(ways, self.shares), axis=0)])
+
+
+def _slopes(misfits: Callable[[Numbers], Numbers], vector: Numbers) -> Numbers:
+    """How misfits of vectors (m, unknowns) grow, (n, unknowns), from trial steps that are reckoned at once.
+
+    Steps as SciPy would take them one after the other.
+    """
+    steps = np.sqrt(np.finfo(float).eps) * np.where(vector < 0, -1.0, 1.0) * np.maximum(1.0, np.abs(vector))
+    trials = vector + np.vstack([np.zeros(len(vector)), np.diag(steps)])
+    seen = misfits(trials)
+    return np.asarray(((seen[1:] - seen[0]) / (np.diag(trials[1:]) - vector)[:, None]).T)
 
 
 def _doubts_px(slopes: Numbers, cords: int) -> tuple[float, ...]:

@@ -16,7 +16,7 @@ HIDDEN: Final = 1e-6
 
 @dataclass(frozen=True, slots=True)
 class Alike:
-    """Light (cords * 3,) on the cords as it is all along, and how firmly each group is held to it."""
+    """Light (..., 1, cords * 3) on the cords as it is all along, and how firmly each group is held to it."""
 
     light: Numbers
     firmness: Numbers
@@ -29,11 +29,11 @@ def curved_light(u: Numbers, covered: Numbers) -> tuple[Numbers, Numbers, Number
 
 
 def explained_by_light(design: Numbers, seen: Numbers, alike: Alike | None = None) -> tuple[Numbers, Numbers]:
-    """Light (groups, k) that explains lightness (groups, columns) best, and what is left (groups, n) of it.
+    """Light (..., groups, k) that explains lightness best, and what is left (..., groups, n) of it.
 
     Parameters
     ----------
-    design : (groups, columns, k) array
+    design : (..., groups, columns, k) array
         Background first, then the parts of the light on the cords.
     seen : (groups, columns) array
     alike : Alike, optional
@@ -42,25 +42,27 @@ def explained_by_light(design: Numbers, seen: Numbers, alike: Alike | None = Non
     normal, right = _normal_equations(design, seen[..., None])
     on_cords = np.arange(BACKGROUND, normal.shape[-1])
     if alike is not None:
-        normal[:, on_cords, on_cords] += alike.firmness
-        right[:, on_cords, 0] += alike.firmness * alike.light
+        normal[..., on_cords, on_cords] += alike.firmness
+        right[..., on_cords, 0] += alike.firmness * alike.light
     light = np.linalg.solve(normal, right)[..., 0]
     left = seen - (design @ light[..., None])[..., 0]
     if alike is not None:
-        left = np.concatenate([left, np.sqrt(alike.firmness) * (light[:, BACKGROUND:] - alike.light)], axis=1)
+        unlike = np.sqrt(alike.firmness) * (light[..., BACKGROUND:] - alike.light)
+        left = np.concatenate([left, unlike], axis=-1)
     return np.asarray(light), np.asarray(left)
 
 
 def left_of_colour(design: Numbers, seen: Numbers) -> Numbers:
-    """What is left (groups, columns * channels) of channels (groups, columns, channels) at best."""
+    """What is left (..., groups, columns * channels) of channels (groups, columns, channels) at best."""
     colour = np.linalg.solve(*_normal_equations(design, seen))
-    return np.asarray((seen - design @ colour).reshape(len(seen), -1))
+    left = seen - design @ colour
+    return left.reshape(*left.shape[:-2], -1)
 
 
 def _normal_equations(design: Numbers, seen: Numbers) -> tuple[Numbers, Numbers]:
     # Products by matmul: einsum's own loops take twice as long.
-    across = design.transpose(0, 2, 1)
+    across = design.swapaxes(-1, -2)
     normal = across @ design
     count = np.arange(normal.shape[-1])
-    normal[:, count, count] += HIDDEN
+    normal[..., count, count] += HIDDEN
     return normal, across @ seen

@@ -1,5 +1,6 @@
 """Middle lines of cords, in a strip and in the picture."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -33,8 +34,15 @@ class CordLines:
 
     def at(self, share: Numbers) -> Numbers:
         """Offsets (cords, n) at shares (n,) of the strip's length."""
-        start, end = self.ends_px[:, :1], self.ends_px[:, 1:]
-        return np.asarray(start + (end - start) * share + self.bow_px * 4 * share * (1 - share))
+        return places([self], share)[:, 0]
+
+
+def places(ways: Sequence[CordLines], share: Numbers) -> Numbers:
+    """Offsets (cords, ways, n) of several ways to draw the same cords, at shares (n,) of the length."""
+    ends = np.stack([lines.ends_px for lines in ways], axis=1)
+    bows = np.array([[lines.bow_px] for lines in ways])
+    start, end = ends[..., :1], ends[..., 1:]
+    return np.asarray(start + (end - start) * share + bows * 4 * share * (1 - share))
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,6 +1,7 @@
 """The part of a strip near its cords, and what lines of cords leave unexplained there."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -8,7 +9,7 @@ from numpy.typing import NDArray
 from scipy.special import erf
 
 from .cord_light import BACKGROUND, Alike, curved_light, explained_by_light, left_of_colour
-from .cord_lines import CordLines
+from .cord_lines import CordLines, places
 from .cord_profile import CHANNEL_BLURS_PX, NOISE_FLOOR
 
 Numbers = NDArray[np.float64]
@@ -22,8 +23,26 @@ MOST_MISFIT: Final = 4.0
 ALIKE, LEAST_UNLIKE = 5.0, 1.0
 
 
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """Ways to draw the cords, as far as that has to do with the picture alone.
+
+    Attributes
+    ----------
+    lightness : (ways, groups, columns, k) array
+        Background, and the light on each cord.
+    off_colour : (ways, groups, n) array
+        What one colour of all cords leaves unexplained.
+    """
+
+    lightness: Numbers
+    off_colour: Numbers
+
+
 class Window:
     """The part of the profiles near the cords, with what is unexplained there at best.
+
+    Several ways to draw the cords are held against it in one go: each is a matter of small arrays.
 
     Parameters
     ----------
@@ -66,62 +85,81 @@ class Window:
     def settle(self, lines: CordLines, shares: Numbers, alike: Alike | None) -> None:
         """Take what these lines leave unexplained as the measure for all others."""
         self._alike = alike
-        rest = self.rests(lines, shares, alike)
+        rest = self.rests(self.drawn([lines], shares), alike)[0]
         self.noise = rest + self.grain
         self._least = (rest / self.noise).sum(axis=1) - 1.0
 
-    def misfits(self, lines: CordLines, shares: Numbers) -> Numbers:
-        """What the lines leave unexplained in each group (groups,), as a share of what is usual there."""
-        return np.asarray((self.rests(lines, shares, self._alike) / self.noise).sum(axis=1) - self._least)
+    def misfits(self, ways: Sequence[CordLines], shares: Numbers) -> Numbers:
+        """What each way leaves unexplained (ways, groups), as a share of what is usual in each group."""
+        rests = self.rests(self.drawn(ways, shares), self._alike)
+        return np.asarray((rests / self.noise).sum(axis=-1) - self._least)
 
-    def residuals(self, lines: CordLines, shares: Numbers) -> Numbers:
-        """What the lines leave unexplained (groups, n), in what is usual; no group says more than a bound."""
+    def residuals(self, ways: Sequence[CordLines], shares: Numbers) -> Numbers:
+        """What each way leaves unexplained, in what is usual (ways, groups, n); each group up to a bound."""
         left = [
             each / np.sqrt(usual[:, None])
-            for each, usual in zip(self._left(lines, shares, self._alike), self.noise.T, strict=True)
+            for each, usual in zip(
+                self._left(self.drawn(ways, shares), self._alike), self.noise.T, strict=True
+            )
         ]
-        both = np.concatenate(left, axis=1)
-        return np.asarray(both / np.sqrt(1 + (both**2).sum(axis=1, keepdims=True) / MOST_MISFIT))
+        both = np.concatenate(left, axis=-1)
+        return np.asarray(both / np.sqrt(1 + (both**2).sum(axis=-1, keepdims=True) / MOST_MISFIT))
 
-    def light(self, lines: CordLines, shares: Numbers, noise: Numbers) -> Alike:
+    def drawn(self, ways: Sequence[CordLines], shares: Numbers) -> Drawn:
+        """The ways, with what light and colour may explain worked out."""
+        off_colour = left_of_colour(self._chroma(ways, shares), self._seen[..., 1:])
+        return Drawn(self._lightness(ways, shares), off_colour)
+
+    def light(self, drawn: Drawn, noise: Numbers) -> Alike:
         """The light on the cords that most groups agree on; a group with more noise says less about it."""
-        found = explained_by_light(self._lightness(lines, shares), self._seen[..., 0])[0][:, BACKGROUND:]
-        middle = np.median(found, axis=0)
-        unlike = np.maximum(1.4826 * np.median(np.abs(found - middle), axis=0), LEAST_UNLIKE)
+        found = explained_by_light(drawn.lightness, self._seen[..., 0])[0][..., BACKGROUND:]
+        middle = np.median(found, axis=-2, keepdims=True)
+        scatter = np.median(np.abs(found - middle), axis=-2, keepdims=True)
+        unlike = np.maximum(1.4826 * scatter, LEAST_UNLIKE)
         return Alike(middle, (noise[:, 0] / self._columns)[:, None] * ALIKE / unlike**2)
 
-    def rests(self, lines: CordLines, shares: Numbers, alike: Alike | None = None) -> Numbers:
-        """Squares (groups, 2) that lightness and chroma leave unexplained."""
-        return np.stack([(left**2).sum(axis=1) for left in self._left(lines, shares, alike)], axis=1)
+    def rests(self, drawn: Drawn, alike: Alike | None = None) -> Numbers:
+        """Squares (ways, groups, 2) that lightness and chroma leave unexplained."""
+        return np.stack([(left**2).sum(axis=-1) for left in self._left(drawn, alike)], axis=-1)
 
-    def _left(self, lines: CordLines, shares: Numbers, alike: Alike | None) -> tuple[Numbers, Numbers]:
-        _, lightness = explained_by_light(self._lightness(lines, shares), self._seen[..., 0], alike)
-        return lightness, left_of_colour(self._chroma(lines, shares), self._seen[..., 1:])
+    def _left(self, drawn: Drawn, alike: Alike | None) -> tuple[Numbers, Numbers]:
+        _, lightness = explained_by_light(drawn.lightness, self._seen[..., 0], alike)
+        return lightness, drawn.off_colour
 
-    def _lightness(self, lines: CordLines, shares: Numbers) -> Numbers:
-        """Columns (groups, columns, k): background, and on each cord a light curved across it."""
+    def _lightness(self, ways: Sequence[CordLines], shares: Numbers) -> Numbers:
+        """Columns (ways, groups, columns, k): background, and on each cord a light curved across it."""
         lights = [
-            curved_light(x_px / lines.half_px, covered)
-            for x_px, _, covered in self._covered(lines, shares, CHANNEL_BLURS_PX[0])
+            curved_light(u, covered) for u, _, covered in self._covered(ways, shares, CHANNEL_BLURS_PX[0])
         ]
-        own = [light for cord in lights for light in cord]
-        both = [np.sum(each, axis=0) for each in zip(*lights, strict=True)]
-        background = self._inside, self._inside * self._x / 10.0
-        return np.stack([*background, *(own if self._alone else both)], axis=-1)
+        if self._alone:
+            return self._before_background([light for cord in lights for light in cord])
+        return self._before_background([np.sum(each, axis=0) for each in zip(*lights, strict=True)])
 
-    def _chroma(self, lines: CordLines, shares: Numbers) -> Numbers:
-        """Columns (groups, columns, 3): background, and the one colour of all cords."""
-        covered = [seen for _, _, seen in self._covered(lines, shares, CHANNEL_BLURS_PX[1])]
-        return np.stack([self._inside, self._inside * self._x / 10.0, np.sum(covered, axis=0)], axis=-1)
+    def _chroma(self, ways: Sequence[CordLines], shares: Numbers) -> Numbers:
+        """Columns (ways, groups, columns, 3): background, and the one colour of all cords."""
+        covered = [seen for _, _, seen in self._covered(ways, shares, CHANNEL_BLURS_PX[1])]
+        return self._before_background([np.sum(covered, axis=0)])
+
+    def _before_background(self, cords: Sequence[Numbers]) -> Numbers:
+        """Columns (ways, groups, columns, k): an even and a sloping background, then the given ones."""
+        columns = np.empty((*cords[0].shape, BACKGROUND + len(cords)))
+        columns[..., 0], columns[..., 1] = self._inside, self._inside * self._x / 10.0
+        for k, cord in enumerate(cords, start=BACKGROUND):
+            columns[..., k] = cord
+        return columns
 
     def _covered(
-        self, lines: CordLines, shares: Numbers, blur_px: float
+        self, ways: Sequence[CordLines], shares: Numbers, blur_px: float
     ) -> Iterator[tuple[Numbers, Numbers, Numbers]]:
-        """Of each cord the distances from its middle, what nearer ones leave free, and what is seen of it."""
+        """Of each cord places across it, what nearer ones leave free, and what is seen of it.
+
+        All are arrays (ways, groups, columns); the places run from -1 at one edge to 1 at the other.
+        """
         free = self._inside
-        for middles_px in lines.at(shares):
-            x_px = self._x[None] - middles_px[:, None]
-            spread = np.sqrt(2) * blur_px
-            inside = 0.5 * (erf((x_px + lines.half_px) / spread) - erf((x_px - lines.half_px) / spread))
-            yield x_px, free, inside * free
+        half_px = np.array([lines.half_px for lines in ways])[:, None, None]
+        spread = np.sqrt(2) * blur_px
+        for middles_px in places(ways, shares):
+            x_px = self._x - middles_px[..., None]
+            inside = 0.5 * (erf((x_px + half_px) / spread) - erf((x_px - half_px) / spread))
+            yield x_px / half_px, free, inside * free
             free = free * (1 - inside)
