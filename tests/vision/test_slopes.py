@@ -5,12 +5,12 @@ import pytest
 from tests.vision.drawn_scenes import CARD_MM, TRUTH, card_sides_px, flange_px, rim_px, run_px
 
 from whirlwise.vision.fit.observations import (
+    InPlane,
     Observation,
     RectangleSeen,
     RimSeen,
     RoundPartSeen,
     RunSeen,
-    Sloped,
 )
 from whirlwise.vision.fit.scene import Scene
 
@@ -27,7 +27,7 @@ SEEN: dict[str, Observation] = {
 @pytest.mark.parametrize("tilted", [True, False])
 def test_slopes_are_those_of_small_steps(name: str, tilted: bool) -> None:
     seen = SEEN[name]
-    assert isinstance(seen, Sloped)
+    assert isinstance(seen, InPlane)
     # Beside the truth every term counts, the growth of the misfit's weight too.
     rng = np.random.default_rng(0)
     values = {key: value * (1 + 0.02 * rng.uniform(-1, 1)) + 0.003 for key, value in TRUTH.items()}

@@ -8,7 +8,8 @@ from numpy.typing import NDArray
 from scipy.optimize import least_squares
 from uncertainties import UFloat, correlated_values
 
-from .observations import Observation, Sloped
+from .observations import InPlane, Observation, Slopes
+from .plane_points import plane_points
 from .scene import Scene
 from .unknowns import UnknownTable
 
@@ -106,16 +107,20 @@ def fit_jointly(table: UnknownTable, observations: Sequence[Observation]) -> Fit
 class _Tried:
     """Misfits and slopes at the vectors that the search tries.
 
-    Slopes are asked for where misfits were asked for last, so these are kept.
+    Slopes are asked for where misfits were asked for last, so these are kept. There are many small
+    observations: the pixels of all that lie in planes are carried there at once.
     """
 
     def __init__(self, table: UnknownTable, observations: Sequence[Observation]) -> None:
-        self._table, self._observations = table, observations
-        self._slopes = [
-            observation.slopes if isinstance(observation, Sloped) else None for observation in observations
-        ]
+        self._table = table
+        pixels = [each.pixels_px if isinstance(each, InPlane) else np.zeros((0, 2)) for each in observations]
+        self._pixels = np.concatenate(pixels)
+        ends = np.cumsum([0, *map(len, pixels)]).tolist()
+        #: Each with the rows of its pixels.
+        self._observations = list(zip(observations, map(slice, ends, ends[1:]), strict=False))
         self._vector: NDArray[np.float64] | None = None
         self._scene = Scene({})
+        self._heights_mm = np.zeros(0)
         self._residuals: list[NDArray[np.float64]] = []
 
     def misfits(self, vector: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -130,32 +135,51 @@ class _Tried:
         seen = sum(map(len, self._residuals))
         jacobian = np.zeros((seen + len(self._table.prior_slopes), len(vector)))
         jacobian[seen:] = self._table.prior_slopes
+        # Without pixels there may be no camera among the unknowns.
+        points = plane_points(self._scene, self._pixels, self._heights_mm) if len(self._pixels) else None
         first = 0
-        for k, misfit in enumerate(self._residuals):
+        for (observation, rows), misfit in zip(self._observations, self._residuals, strict=True):
             part = jacobian[first : first + len(misfit)]
-            self._fill_in(part, k, vector)
+            if points is not None and isinstance(observation, InPlane):
+                self._fill_in(part, observation.growth(self._scene, points.of(rows)))
+            else:
+                self._try_out(part, observation, misfit)
             part *= _tempering(misfit)[:, None]
             first += len(misfit)
         return jacobian
 
     def _at(self, vector: NDArray[np.float64]) -> None:
-        if self._vector is None or not np.array_equal(vector, self._vector):
-            self._vector = vector.copy()
-            self._scene = Scene(self._table.values(vector))
-            self._residuals = [observation.residuals(self._scene) for observation in self._observations]
-
-    def _fill_in(self, jacobian: NDArray[np.float64], k: int, vector: NDArray[np.float64]) -> None:
-        """Put the slopes of the misfits of observation k into their rows (n, unknowns), still 0."""
-        table, observation, slopes = self._table, self._observations[k], self._slopes[k]
-        if slopes is not None:
-            for name, slope in slopes(self._scene).items():
-                jacobian[:, table.place[name]] = slope
+        if self._vector is not None and np.array_equal(vector, self._vector):
             return
-        for unknown, step in enumerate(TRIAL_STEP * table.scale):
-            aside = np.array(vector)
+        self._vector = vector.copy()
+        self._scene = scene = Scene(self._table.values(vector))
+        self._heights_mm = np.empty(len(self._pixels))
+        for each, rows in self._observations:
+            if isinstance(each, InPlane):
+                self._heights_mm[rows] = each.heights_mm(scene)
+        points_mm = self._pixels
+        if len(points_mm):
+            points_mm = scene.plane.plane_from_pixels(self._pixels, self._heights_mm)
+        self._residuals = [
+            each.misfits(scene, points_mm[rows]) if isinstance(each, InPlane) else each.residuals(scene)
+            for each, rows in self._observations
+        ]
+
+    def _fill_in(self, jacobian: NDArray[np.float64], slopes: Slopes) -> None:
+        """Put slopes into the rows (n, unknowns) of an observation, still 0."""
+        for name, slope in slopes.items():
+            jacobian[:, self._table.place[name]] = slope
+
+    def _try_out(
+        self, jacobian: NDArray[np.float64], observation: Observation, misfit: NDArray[np.float64]
+    ) -> None:
+        """Fill in the rows (n, unknowns) of an observation that does not know its slopes."""
+        assert self._vector is not None
+        for unknown, step in enumerate(TRIAL_STEP * self._table.scale):
+            aside = np.array(self._vector)
             aside[unknown] += step
-            moved = observation.residuals(Scene(table.values(aside)))
-            jacobian[:, unknown] = (moved - self._residuals[k]) / step
+            moved = observation.residuals(Scene(self._table.values(aside)))
+            jacobian[:, unknown] = (moved - misfit) / step
 
 
 def _tempering(misfit: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -7,7 +7,7 @@ number of points that err together.
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Protocol, runtime_checkable
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,13 +29,39 @@ class Observation(Protocol):
         ...
 
 
-@runtime_checkable
-class Sloped(Protocol):
-    """An observation that knows the derivatives of its residuals; of others trial steps are taken."""
+class InPlane:
+    """An observation of pixels that are carried into a plane of the scene, and that knows its derivatives.
+
+    Of other observations trial steps are taken. The pixels of all observations are carried at once, so that
+    each is told where its own lie in its plane.
+    """
+
+    __slots__ = ()
+
+    @property
+    def pixels_px(self) -> Points:
+        """All its points (n, 2)."""
+        raise NotImplementedError
+
+    def heights_mm(self, scene: Scene) -> float | Numbers:
+        """How high above the band plane they lie: all of them, or each (n,)."""
+        raise NotImplementedError
+
+    def misfits(self, scene: Scene, points_mm: Points) -> Numbers:
+        """Misfits (n,) in standard deviations of points (n, 2) in their plane."""
+        raise NotImplementedError
+
+    def growth(self, scene: Scene, seen: PlanePoints) -> Slopes:
+        """How the misfits grow with each unknown that they depend on."""
+        raise NotImplementedError
+
+    def residuals(self, scene: Scene) -> Numbers:
+        """Misfits (n,) in standard deviations."""
+        return self.misfits(scene, scene.plane.plane_from_pixels(self.pixels_px, self.heights_mm(scene)))
 
     def slopes(self, scene: Scene) -> Slopes:
         """How the residuals grow with each unknown that they depend on."""
-        ...
+        return self.growth(scene, plane_points(scene, self.pixels_px, self.heights_mm(scene)))
 
 
 def _chained(
@@ -57,22 +83,29 @@ def _chained(
 
 
 @dataclass(frozen=True, slots=True)
-class RimSeen:
+class RimSeen(InPlane):
     """Points (n, 2) on the rim's edge."""
 
     points_px: Points
     deviation_px: float
 
-    def residuals(self, scene: Scene) -> NDArray[np.float64]:
-        """Radial misfit."""
-        points = scene.plane.plane_from_pixels(self.points_px, scene.values["rim_height"])
-        misfit_mm = np.linalg.norm(points, axis=1) - scene.rim_radius_at(points)
-        return np.asarray(misfit_mm * scene.plane.px_per_mm_at(points) / self.deviation_px)
+    @property
+    def pixels_px(self) -> Points:
+        """All its points (n, 2)."""
+        return self.points_px
 
-    def slopes(self, scene: Scene) -> Slopes:
-        """How the residuals grow with camera, plane, rim and its ovalness."""
+    def heights_mm(self, scene: Scene) -> float:
+        """How high the edge stands."""
+        return scene.values["rim_height"]
+
+    def misfits(self, scene: Scene, points_mm: Points) -> Numbers:
+        """Radial misfit."""
+        misfit_mm = np.linalg.norm(points_mm, axis=1) - scene.rim_radius_at(points_mm)
+        return np.asarray(misfit_mm * scene.plane.px_per_mm_at(points_mm) / self.deviation_px)
+
+    def growth(self, scene: Scene, seen: PlanePoints) -> Slopes:
+        """How the misfits grow with camera, plane, rim and its ovalness."""
         values = scene.values
-        seen = plane_points(scene, self.points_px, values["rim_height"])
         points, radius = seen.points_mm, values["rim_radius"]
         distance_mm = np.linalg.norm(points, axis=1)
         turn = 2 * np.arctan2(points[:, 1], points[:, 0])
@@ -86,7 +119,7 @@ class RimSeen:
 
 
 @dataclass(frozen=True, slots=True)
-class RunSeen:
+class RunSeen(InPlane):
     """Points (n, 2) on the centre line of a straight run.
 
     ``side`` is +1 for the run whose outward normal turns anticlockwise (as seen) from the line hub - whirl.
@@ -100,19 +133,26 @@ class RunSeen:
     loop: str
     shift: str
 
-    def residuals(self, scene: Scene) -> NDArray[np.float64]:
+    @property
+    def pixels_px(self) -> Points:
+        """All its points (n, 2)."""
+        return self.points_px
+
+    def heights_mm(self, scene: Scene) -> float | Numbers:
+        """How high the run's points lie: all as high as the loop's groove."""
+        return scene.values[f"{self.loop}_height"]
+
+    def misfits(self, scene: Scene, points_mm: Points) -> Numbers:
         """Misfit across the run."""
         values = scene.values
         normal = scene.run_normal(self.side, values[f"{self.loop}_radius"])
-        points = scene.plane.plane_from_pixels(self.points_px, self.heights_mm(scene))
-        misfit_mm = points @ normal - values["pitch_radius"] - values[self.shift]
-        return np.asarray(misfit_mm * scene.plane.px_per_mm_at(points) / self.deviation_px)
+        misfit_mm = points_mm @ normal - values["pitch_radius"] - values[self.shift]
+        return np.asarray(misfit_mm * scene.plane.px_per_mm_at(points_mm) / self.deviation_px)
 
-    def slopes(self, scene: Scene) -> Slopes:
-        """How the residuals grow with camera, plane, both pitch circles and the shift."""
+    def growth(self, scene: Scene, seen: PlanePoints) -> Slopes:
+        """How the misfits grow with camera, plane, both pitch circles and the shift."""
         values = scene.values
         radius, height = f"{self.loop}_radius", f"{self.loop}_height"
-        seen = plane_points(scene, self.points_px, self.heights_mm(scene))
         normal = scene.run_normal(self.side, values[radius])
         misfit_mm = seen.points_mm @ normal - values["pitch_radius"] - values[self.shift]
         turned = seen.points_mm @ [-normal[1], normal[0]]
@@ -130,13 +170,9 @@ class RunSeen:
         across = np.broadcast_to(normal, seen.points_mm.shape)
         return _chained(seen, misfit_mm, across, own, height, self.deviation_px)
 
-    def heights_mm(self, scene: Scene) -> float | Numbers:
-        """How high the run's points lie: all as high as the loop's groove."""
-        return scene.values[f"{self.loop}_height"]
-
 
 @dataclass(frozen=True, slots=True)
-class RoundPartSeen:
+class RoundPartSeen(InPlane):
     """Points (n, 2) on a round edge about the spindle.
 
     Unknowns: ``<name>_radius``, ``_height``, ``_shift_x``, ``_shift_y``, and ``_oval_cos`` and ``_oval_sin``,
@@ -147,18 +183,25 @@ class RoundPartSeen:
     deviation_px: float
     name: str
 
-    def residuals(self, scene: Scene) -> NDArray[np.float64]:
-        """Radial misfit."""
-        points = scene.plane.plane_from_pixels(self.points_px, scene.values[f"{self.name}_height"])
-        away = self._away(scene, points)
-        misfit_mm = np.linalg.norm(away, axis=1) - self._radius_at(scene, away)
-        return np.asarray(misfit_mm * scene.plane.px_per_mm_at(points) / self.deviation_px)
+    @property
+    def pixels_px(self) -> Points:
+        """All its points (n, 2)."""
+        return self.points_px
 
-    def slopes(self, scene: Scene) -> Slopes:
-        """How the residuals grow with camera, plane, spindle and the part's own unknowns."""
+    def heights_mm(self, scene: Scene) -> float:
+        """How high the part stands."""
+        return scene.values[f"{self.name}_height"]
+
+    def misfits(self, scene: Scene, points_mm: Points) -> Numbers:
+        """Radial misfit."""
+        away = self._away(scene, points_mm)
+        misfit_mm = np.linalg.norm(away, axis=1) - self._radius_at(scene, away)
+        return np.asarray(misfit_mm * scene.plane.px_per_mm_at(points_mm) / self.deviation_px)
+
+    def growth(self, scene: Scene, seen: PlanePoints) -> Slopes:
+        """How the misfits grow with camera, plane, spindle and the part's own unknowns."""
         values, name = scene.values, self.name
-        height_mm = values[f"{name}_height"]
-        seen = plane_points(scene, self.points_px, height_mm)
+        height_mm = self.heights_mm(scene)
         away = self._away(scene, seen.points_mm)
         distance_mm = np.linalg.norm(away, axis=1)
         cosine, sine = _twice(away)
@@ -184,7 +227,7 @@ class RoundPartSeen:
 
     def _away(self, scene: Scene, points_mm: Points) -> Points:
         """Points (n, 2) as seen from the part's middle."""
-        middle_mm = scene.spindle_at(scene.values[f"{self.name}_height"])
+        middle_mm = scene.spindle_at(self.heights_mm(scene))
         shift_mm = [scene.values[f"{self.name}_shift_{c}"] for c in "xy"]
         return np.asarray(points_mm - middle_mm - shift_mm)
 
@@ -203,7 +246,7 @@ def _twice(away: Points) -> tuple[Numbers, Numbers]:
 
 
 @dataclass(frozen=True, slots=True)
-class RectangleSeen:
+class RectangleSeen(InPlane):
     """Points (n, 2) on each of the four sides, in order round it, the first being ``width_mm`` long.
 
     Unknowns: ``<name>_x``, ``_y``, ``_turn``, ``_height`` and ``_size``, its true size / nominal.
@@ -215,22 +258,30 @@ class RectangleSeen:
     height_mm: float
     name: str
 
-    def residuals(self, scene: Scene) -> NDArray[np.float64]:
+    @property
+    def pixels_px(self) -> Points:
+        """All its points (n, 2), side after side."""
+        return np.concatenate(self.sides_px)
+
+    def heights_mm(self, scene: Scene) -> float:
+        """How high it lies."""
+        return scene.values[f"{self.name}_height"]
+
+    def misfits(self, scene: Scene, points_mm: Points) -> Numbers:
         """Misfit across the sides."""
         corners = self.corners_mm(scene)
+        ends = np.cumsum([len(points_px) for points_px in self.sides_px])
         misfits = []
-        for k, points_px in enumerate(self.sides_px):
-            points = scene.plane.plane_from_pixels(points_px, scene.values[f"{self.name}_height"])
+        for k, points in enumerate(np.split(points_mm, ends[:-1])):
             start, end = corners[k], corners[(k + 1) % 4]
             along = (end - start) / np.linalg.norm(end - start)
             away_mm = (points - start) @ [-along[1], along[0]]
             misfits.append(away_mm * scene.plane.px_per_mm_at(points) / self.deviation_px)
         return np.concatenate(misfits)
 
-    def slopes(self, scene: Scene) -> Slopes:
-        """How the residuals grow with camera, plane and the rectangle's own unknowns."""
+    def growth(self, scene: Scene, seen: PlanePoints) -> Slopes:
+        """How the misfits grow with camera, plane and the rectangle's own unknowns."""
         values, name = scene.values, self.name
-        seen = plane_points(scene, np.concatenate(self.sides_px), values[f"{name}_height"])
         cosine, sine = np.cos(values[f"{name}_turn"]), np.sin(values[f"{name}_turn"])
         rotation = np.array([[cosine, -sine], [sine, cosine]])
         # In the rectangle's own axes a side is a level or an upright line: outwards from its middle, and how

@@ -42,6 +42,10 @@ class PlanePoints:
     px_per_mm: Numbers
     grows: Numbers
 
+    def of(self, rows: slice) -> "PlanePoints":
+        """Some of the points."""
+        return PlanePoints(self.points_mm[rows], self.moves_mm[rows], self.px_per_mm[rows], self.grows[rows])
+
 
 def plane_points(scene: Scene, points_px: Points, height_mm: float | Numbers) -> PlanePoints:
     """Carry pixels (n, 2) into the plane at a height, or each to its own height, with all derivatives."""

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .observations import RunSeen, Slopes
+from .plane_points import PlanePoints
 from .scene import Scene
 
 #: A run shorter than this is none; a fit may pass through such scenes on its way.
@@ -28,14 +29,14 @@ class SlantingRunSeen(RunSeen):
         at_wheel, at_whirl = (scene.values[f"{self.loop}_{which}"] for which in ("height", "whirl_height"))
         return np.asarray(at_wheel + (at_whirl - at_wheel) * self._share(scene))
 
-    def slopes(self, scene: Scene) -> Slopes:
-        """How the residuals grow with camera, plane, both pitch circles, both heights and the shift.
+    def growth(self, scene: Scene, seen: PlanePoints) -> Slopes:
+        """How the misfits grow with camera, plane, both pitch circles, both heights and the shift.
 
         That a point's share of the way changes with all these as well is left out: it moves the point by a
         few millimetres times that change, in height only.
         """
         # Explicit base: dataclasses with slots make a new class, which a bare super() does not know.
-        slopes = dict(RunSeen.slopes(self, scene))
+        slopes = dict(RunSeen.growth(self, scene, seen))
         by_height = slopes[f"{self.loop}_height"]
         share = self._share(scene)
         slopes[f"{self.loop}_height"] = by_height * (1 - share)
