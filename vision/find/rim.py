@@ -94,14 +94,15 @@ def find_rim_edges(bgr: NDArray[np.uint8], hub_px: tuple[float, float] | None = 
     longer = max(bgr.shape[:2])
     search_scale = min(1.0, SEARCH_SIDE_PX / longer)
     small = lab_pixels(bgr, search_scale)
-    hubs = find_hubs(small)[:HUBS_TRIED]
+    hubs = find_hubs(small)
     if hub_px is not None:
-        hubs = [_chosen_hub(small, (np.asarray(hub_px) + 0.5) * search_scale - 0.5)]
+        click = (np.asarray(hub_px) + 0.5) * search_scale - 0.5
+        hubs = [_chosen_hub(hubs, click, CLICK_REACH * max(small.shape[:2]))]
     refine_scale = min(1.0, REFINE_SIDE_PX / longer)
     refine_lab = lab_pixels(bgr, refine_scale)
     gradient = colour_gradient(small, max(small.shape[:2]) / 16)
     best: list[RimEdge] = []
-    for hub in hubs:
+    for hub in hubs[:HUBS_TRIED]:
         rough = [e.rescaled(refine_scale / search_scale) for e in _rough_rims(gradient, hub)]
         best = max(best, _edges_about(refine_lab, rough), key=_rim_like)
         if any(edge.cover >= BEYOND_DOUBT for edge in best):
@@ -110,11 +111,11 @@ def find_rim_edges(bgr: NDArray[np.uint8], hub_px: tuple[float, float] | None = 
     return sorted(full, key=lambda edge: -edge.ellipse.mean_radius_px)
 
 
-def _chosen_hub(small: Pixels, click: Points) -> tuple[float, float]:
+def _chosen_hub(hubs: list[tuple[float, float]], click: Points, reach_px: float) -> tuple[float, float]:
     """The likely hub that a click means, or the click itself where none is near."""
     place = (float(click[0]), float(click[1]))
-    nearest = min(find_hubs(small), key=lambda hub: math.dist(hub, place), default=place)
-    return nearest if math.dist(nearest, place) < CLICK_REACH * max(small.shape[:2]) else place
+    nearest = min(hubs, key=lambda hub: math.dist(hub, place), default=place)
+    return nearest if math.dist(nearest, place) < reach_px else place
 
 
 def _rim_like(edges: list[RimEdge]) -> float:
