@@ -4,6 +4,7 @@ The neighbourhood of the whirl is looked at squarely, in band plane coordinates.
 that turns about the spindle is a true circle, whatever its height above the plane.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import cv2
@@ -130,12 +131,7 @@ def _circles(view: SquareView, rim_radius_mm: float) -> list[tuple[float, float,
     side = view.lab.shape[0]
     edges = _thin_edges(colour_gradient(view.lab, side / 10))
     radii = np.arange(*(share * rim_radius_mm * view.px_per_mm for share in RADIUS_SHARES))
-    single = [_centre_votes(*edges, radius, side) for radius in radii.tolist()]
-    votes = np.empty((len(radii), side, side), np.float32)
-    votes[[0, -1]] = single[0], single[-1]
-    for k in range(1, len(radii) - 1):
-        cv2.add(single[k - 1], single[k + 1], dst=votes[k])
-        votes[k] += single[k]
+    votes = _votes((_centre_votes(*edges, radius, side) for radius in radii.tolist()), len(radii), side)
     # The highest vote of each radius is kept, so that only radii which change are looked through again.
     highest = votes.max(axis=(1, 2))
     found = []
@@ -149,6 +145,22 @@ def _circles(view: SquareView, rim_radius_mm: float) -> list[tuple[float, float,
         votes[changed, max(0, row - near) : row + near + 1, max(0, column - near) : column + near + 1] = 0.0
         highest[changed] = votes[changed].max(axis=(1, 2))
     return found
+
+
+def _votes(single: Iterator[NDArray[np.float32]], count: int, side: int) -> NDArray[np.float32]:
+    """Votes (count, side, side) of each radius and of those next to it; the first and the last stand alone.
+
+    Each radius is added as it comes, while it is in the processor's cache.
+    """
+    votes = np.empty((count, side, side), np.float32)
+    before, at = next(single), next(single)
+    votes[0] = before
+    for k, after in enumerate(single, start=1):
+        cv2.add(before, after, dst=votes[k])
+        votes[k] += at
+        before, at = at, after
+    votes[-1] = at
+    return votes
 
 
 def _thin_edges(gradient: Gradient) -> tuple[Points, Points]:
