@@ -126,15 +126,14 @@ class _Tried:
     def misfits(self, vector: NDArray[np.float64]) -> NDArray[np.float64]:
         """What is seen, tempered, and then how far the priors are stretched."""
         self._at(vector)
-        seen = [_tempered(misfit) for misfit in self._residuals]
-        return np.concatenate([*seen, self._table.prior_residuals(vector)])
+        return np.concatenate([_tempered(self._seen()), self._table.prior_residuals(vector)])
 
     def slopes(self, vector: NDArray[np.float64]) -> NDArray[np.float64]:
         """How all misfits grow with each unknown, (misfits, unknowns)."""
         self._at(vector)
-        seen = sum(map(len, self._residuals))
-        jacobian = np.zeros((seen + len(self._table.prior_slopes), len(vector)))
-        jacobian[seen:] = self._table.prior_slopes
+        seen = self._seen()
+        jacobian = np.zeros((len(seen) + len(self._table.prior_slopes), len(vector)))
+        jacobian[len(seen) :] = self._table.prior_slopes
         # Without pixels there may be no camera among the unknowns.
         points = plane_points(self._scene, self._pixels, self._heights_mm) if len(self._pixels) else None
         first = 0
@@ -144,9 +143,13 @@ class _Tried:
                 self._fill_in(part, observation.growth(self._scene, points.of(rows)))
             else:
                 self._try_out(part, observation, misfit)
-            part *= _tempering(misfit)[:, None]
             first += len(misfit)
+        jacobian[: len(seen)] *= _tempering(seen)[:, None]
         return jacobian
+
+    def _seen(self) -> NDArray[np.float64]:
+        """The misfits of all that is seen, one after the other; of nothing, none."""
+        return np.concatenate([np.zeros(0), *self._residuals])
 
     def _at(self, vector: NDArray[np.float64]) -> None:
         if self._vector is not None and np.array_equal(vector, self._vector):
