@@ -116,10 +116,12 @@ class _Rings:
     def radii(self, points_px: Points) -> NDArray[np.float64]:
         """Radius (n,) of the ring on which each point lies."""
         x, y = points_px[:, 0] - self.x_px, points_px[:, 1] - self.y_px
-        radius = np.hypot(x, y)
-        # Radius times cosine and sine of twice the angle, without any angle: this is asked very often.
-        across = self.oval_cos * (x * x - y * y) + self.oval_sin * (2 * x * y)
-        return np.asarray(radius - across / np.maximum(radius, 1e-9))
+        # Asked tens of thousands of times, so by squares: without angles, and without NumPy's slower hypot.
+        xx, yy = x * x, y * y
+        radius = np.sqrt(xx + yy)
+        # The squared radius times cosine and sine of twice the angle.
+        oval = self.oval_cos * (xx - yy) + (2 * self.oval_sin) * (x * y)
+        return np.asarray(radius - oval / np.maximum(radius, 1e-9))
 
     def ellipse(self, radius_px: float) -> Ellipse:
         """The ring of a radius."""
