@@ -42,6 +42,25 @@ def as_bgr(grey: Grey, blur_px: float = 0.0, noise: float = 0.0, seed: int = 0) 
     return np.dstack([rounded] * 3)
 
 
+def light_of(grey: Grey) -> Grey:
+    """Light (0 to 1) that values of sRGB (0 to 255) stand for. Source: IEC 61966-2-1."""
+    value = grey / 255
+    return np.where(value <= 0.04045, value / 12.92, ((value + 0.055) / 1.055) ** 2.4)
+
+
+def srgb_of(light: Grey) -> Grey:
+    """Values of sRGB (0 to 255, not rounded) for light (0 to 1). Source: IEC 61966-2-1."""
+    value = np.where(light <= 0.0031308, 12.92 * light, 1.055 * np.maximum(light, 0) ** (1 / 2.4) - 0.055)
+    return np.asarray(255 * value)
+
+
+def photographed(light: Grey, blur_px: float = 0.0, noise: float = 0.0, seed: int = 0) -> Bgr:
+    """Light (0 to 1) as a camera hands it over: blurred as light, then in noisy values of sRGB."""
+    if blur_px > 0:
+        light = np.asarray(cv2.GaussianBlur(light, (0, 0), blur_px))
+    return as_bgr(srgb_of(light), noise=noise, seed=seed)
+
+
 def picture_of(bgr: Bgr) -> Picture:
     """A picture as if read from a file."""
     return Picture("drawn.png", bgr, focal_px=1.2 * bgr.shape[1], focal_known=True)

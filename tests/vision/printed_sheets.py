@@ -5,7 +5,7 @@ from functools import cache
 import cv2
 import numpy as np
 import pypdfium2
-from tests.vision.drawn_pictures import Bgr, Points
+from tests.vision.drawn_pictures import Bgr, Points, light_of, srgb_of
 
 from whirlwise.cli.show.sheet_pdf import sheet_pdf
 from whirlwise.vision.references.sheet_layout import SHEETS, SheetLayout
@@ -44,7 +44,9 @@ def photographed(
     share = cv2.resize(shown, size, interpolation=cv2.INTER_AREA)[..., None] / 255.0
     averaged = cv2.resize(seen, size, interpolation=cv2.INTER_AREA).astype(float)
     behind = np.full((size[1], size[0], 3), 120.0) if ground is None else ground.astype(float)
-    # Paper and ink reflect 85 % and 5 % of the light or so, in grey values about 235 and 40.
-    whole = share * (40 + averaged / np.maximum(share, 1e-6) * 195 / 255) + (1 - share) * behind
-    blurred = np.rint(cv2.GaussianBlur(whole, (0, 0), blur_px))
+    # Grey values of paper and ink; between them, and in the blur, it is light that is averaged.
+    paper_light, ink_light = light_of(np.array([235.0, 40.0]))
+    printed = ink_light + averaged / np.maximum(share, 1e-6) * (paper_light - ink_light) / 255
+    whole = share * printed + (1 - share) * light_of(behind)
+    blurred = np.rint(srgb_of(np.asarray(cv2.GaussianBlur(whole, (0, 0), blur_px))))
     return np.asarray(np.clip(blurred, 0, 255), dtype=np.uint8)

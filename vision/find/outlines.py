@@ -52,9 +52,12 @@ class _Side:
     points_px: Points
 
 
-def refined_outline(lab: NDArray[np.float32], corners_px: Points) -> Outline | None:
-    """The clearest line along each side of a rough rectangle (4, 2); None if a side shows none."""
-    sides = [_side_lines(lab, corners_px, k, USUAL_REACH_PX, USUAL_TURN_RAD)[:1] for k in range(4)]
+def refined_outline(pixels: NDArray[np.float32], corners_px: Points) -> Outline | None:
+    """The clearest line along each side of a rough rectangle (4, 2); None if a side shows none.
+
+    ``pixels`` (h, w, 3) are light for what is printed in black on white, else CIELAB.
+    """
+    sides = [_side_lines(pixels, corners_px, k, USUAL_REACH_PX, USUAL_TURN_RAD)[:1] for k in range(4)]
     return _outline([side[0] for side in sides]) if all(sides) else None
 
 

@@ -28,6 +28,16 @@ RELATIVE_DOUBT_WITH_EXIF = 0.05
 LAB_AS_8_BIT = np.array([[2.55, 0, 0, 0], [0, 1, 0, 128], [0, 0, 1, 128]])
 
 
+def _light_of_values() -> NDArray[np.float32]:
+    """Light, from 0 to 255, that each of the 256 values of sRGB stands for (IEC 61966-2-1)."""
+    value = np.arange(256) / 255
+    light = np.where(value <= 0.04045, value / 12.92, ((value + 0.055) / 1.055) ** 2.4)
+    return np.asarray(255 * light, dtype=np.float32)
+
+
+LIGHT_OF_VALUE = _light_of_values()
+
+
 @dataclass(frozen=True, slots=True)
 class Size:
     """Width and height of an upright picture."""
@@ -76,6 +86,15 @@ class Picture:
     def lab(self) -> NDArray[np.float32]:
         """Pixels as CIELAB, (h, w, 3): L* times 2.55, a* and b* plus 128, so that all run from 0 to 255."""
         return cielab(self.bgr)
+
+    @cached_property
+    def light(self) -> NDArray[np.float32]:
+        """How much light each pixel stands for in each channel, (h, w, 3), from 0 to 255.
+
+        A lens blurs light. Where black meets white the middle of an edge in the file's own values lies half
+        a pixel inside the black.
+        """
+        return np.asarray(cv2.LUT(self.bgr, LIGHT_OF_VALUE), dtype=np.float32)
 
     @property
     def relative_focal_doubt(self) -> float:

@@ -25,7 +25,7 @@ def find_markers(
     found = []
     for four in corners:
         rough = np.asarray(four, dtype=float).reshape(4, 2)
-        outline = refined_outline(picture.lab, rough)
+        outline = refined_outline(picture.light, rough)
         if outline is not None:
             doubt = request.length_mm.std_dev / side_mm
             found.append(

@@ -51,7 +51,7 @@ def _marker_outlines(picture: Picture) -> dict[int, Outline]:
     outlines = {}
     for four, number in zip(corners, listed, strict=True):
         rough = np.asarray(four, dtype=float).reshape(4, 2)
-        outline = refined_outline(picture.lab, rough) if listed.count(number) == 1 else None
+        outline = refined_outline(picture.light, rough) if listed.count(number) == 1 else None
         if outline is not None:
             outlines[number] = outline
     return outlines
