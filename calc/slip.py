@@ -12,7 +12,7 @@ from enum import Enum
 from itertools import pairwise
 from typing import Final
 
-from uncertainties import nominal_value, ufloat
+from uncertainties import ufloat
 
 from .facts import DOUBLE_DRIVE_SLIP_PERCENT, USUAL_SLIP_PERCENT
 from .interval import Interval
@@ -32,7 +32,7 @@ PLACES: Final = 12
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """Slip over a part of the clip, in percent, with its own standard uncertainty."""
+    """Slip over a part of the clip, in percent."""
 
     from_s: float
     to_s: float
@@ -59,6 +59,11 @@ class SlipMeaning(Enum):
     LAG = "how far the flyer lags where the bobbin leads"
 
 
+def without_slip(by_hand: Quantity) -> Quantity:
+    """Give the ratio without slip, from that of a clip turned by hand."""
+    return by_hand * ufloat(1.0, BY_HAND_SLIP)
+
+
 def slip_between(at_work: Quantity, by_hand: Quantity) -> Quantity:
     """Give the slip in percent at work, from the ratios of a clip at work and of one turned by hand.
 
@@ -68,14 +73,14 @@ def slip_between(at_work: Quantity, by_hand: Quantity) -> Quantity:
     >>> round(found.n, 2), round(found.s, 2)
     (1.17, 0.06)
     """
-    return slip_percent(at_work, by_hand * ufloat(1.0, BY_HAND_SLIP))
+    return slip_percent(at_work, without_slip(by_hand))
 
 
 def slip_course(
     times_s: Sequence[float],
     wheel_turns: Sequence[float],
     flyer_turns: Sequence[float],
-    by_hand: Quantity,
+    ratio_without_slip: Quantity,
     end_std_turns: float,
 ) -> tuple[Stretch, ...]:
     """Give the slip from stretch to stretch of a clip.
@@ -84,8 +89,8 @@ def slip_course(
     ----------
     times_s, wheel_turns, flyer_turns : sequences of float
         Time, turns of the wheel and turns of the flyer, all rising; the same moments.
-    by_hand : UFloat or float
-        The ratio without slip. Its doubt moves all stretches together and is left out of theirs.
+    ratio_without_slip : UFloat or float
+        Its doubt moves all stretches together; between two of them it cancels, as correlated numbers show.
     end_std_turns : float
         Standard uncertainty (turns of the flyer) between two moments.
 
@@ -99,17 +104,16 @@ def slip_course(
     if count < 2:
         return ()
     edges = [_first_at(wheel_turns, wheel_turns[0] + whole * part / count) for part in range(count + 1)]
-    nominal = float(getattr(by_hand, "n", by_hand))
     found = []
     for first, last in pairwise(edges):
         turned = ufloat(flyer_turns[last] - flyer_turns[first], end_std_turns)
         ratio = turned / (wheel_turns[last] - wheel_turns[first])
-        found.append(Stretch(times_s[first], times_s[last], slip_percent(ratio, nominal)))
+        found.append(Stretch(times_s[first], times_s[last], slip_percent(ratio, ratio_without_slip)))
     return tuple(found)
 
 
 def slip_through_turn(
-    sway_rad: Sequence[Quantity], at_work: Quantity, by_hand: Quantity
+    sway_rad: Sequence[Quantity], at_work: Quantity, ratio_without_slip: Quantity
 ) -> tuple[TurnPlace, ...]:
     """Give the slip at places of the mean turn of the wheel.
 
@@ -118,8 +122,8 @@ def slip_through_turn(
     sway_rad : sequence of UFloat
         By how much the flyer is ahead of an even course, over the wheel's angle a: cos a, sin a, cos 2a,
         sin 2a.
-    at_work, by_hand : UFloat or float
-        The ratios with and without slip. The doubt of the second moves all places together and is left out.
+    at_work, ratio_without_slip : UFloat or float
+        The doubt of either moves all places together; between two of them it cancels.
 
     Returns
     -------
@@ -135,7 +139,6 @@ def slip_through_turn(
     """
     if not sway_rad:
         return ()
-    nominal = float(nominal_value(by_hand))
     found = []
     for place in range(PLACES):
         angle = 2 * math.pi * place / PLACES
@@ -143,7 +146,7 @@ def slip_through_turn(
         for times in range(1, len(sway_rad) // 2 + 1):
             along, across = sway_rad[2 * times - 2 : 2 * times]
             faster += times * (across * math.cos(times * angle) - along * math.sin(times * angle))
-        found.append(TurnPlace(360.0 * place / PLACES, 100 * (1 - (at_work + faster) / nominal)))
+        found.append(TurnPlace(360.0 * place / PLACES, 100 * (1 - (at_work + faster) / ratio_without_slip)))
     return tuple(found)
 
 

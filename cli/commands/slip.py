@@ -4,10 +4,10 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from uncertainties import UFloat
 
 from ...calc.parts import Drive
-from ...calc.slip import Stretch, TurnPlace, slip_between, slip_course, slip_through_turn
+from ...calc.quantity import Quantity
+from ...calc.slip import Stretch, TurnPlace, slip_between, slip_course, slip_through_turn, without_slip
 from ...vision.clip import ClipSettings, measure_clip
 from ...vision.clip_course import turning_course
 from ...vision.clip_reading import ClipReading, FlyerTurning
@@ -77,21 +77,22 @@ def slip_reading(by_hand: ClipReading, at_work: ClipReading, drive: Drive, side:
         found = at_work.ratio
     else:
         found = slip_between(at_work.ratio, by_hand.ratio)
-        stretches = _course(at_work, by_hand.ratio)
-        turn = _turn(at_work.flyer, by_hand.ratio)
+        no_slip = without_slip(by_hand.ratio)
+        stretches = _course(at_work, no_slip)
+        turn = _turn(at_work.flyer, no_slip)
     return SlipReading(by_hand, at_work, found, stretches, drive, side, turn)
 
 
-def _turn(flyer: FlyerTurning | NotMeasured, by_hand: UFloat) -> tuple[TurnPlace, ...]:
+def _turn(flyer: FlyerTurning | NotMeasured, no_slip: Quantity) -> tuple[TurnPlace, ...]:
     """Slip through the turn, as far as the pictures tell a ratio."""
     if isinstance(flyer, NotMeasured) or isinstance(flyer.ratio, NotMeasured):
         return ()
-    return slip_through_turn(flyer.sway_rad, flyer.ratio, by_hand)
+    return slip_through_turn(flyer.sway_rad, flyer.ratio, no_slip)
 
 
-def _course(at_work: ClipReading, by_hand: UFloat) -> tuple[Stretch, ...]:
+def _course(at_work: ClipReading, no_slip: Quantity) -> tuple[Stretch, ...]:
     course = turning_course(at_work)
     if course is None:
         return ()
     turns = (course.times_s.tolist(), course.wheel_turns.tolist(), course.flyer_turns.tolist())
-    return slip_course(*turns, by_hand, course.end_std_turns)
+    return slip_course(*turns, no_slip, course.end_std_turns)

@@ -1,5 +1,6 @@
 """The slip between two clips of one wheel, in plain words and as JSON."""
 
+import math
 from dataclasses import dataclass
 from typing import Final
 
@@ -52,6 +53,8 @@ TURN_VARIES: Final = (
 #: than twice their interval to count: that happens by chance in one of a thousand even turns (reckoned by
 #: draws of the four waves), and in one of four if once their interval were enough.
 EXCESS_OF_EXTREMES: Final = 1.0
+#: The least and the most of a few stretches count if their intervals, what moves both left out, lie apart.
+EXCESS_OF_STRETCHES: Final = math.sqrt(2) - 1
 BETTER: Final = "Longer clips narrow the interval: the doubt is a fraction of a turn over all turns."
 HAND: Final = "By hand: "
 WORK: Final = "At work: "
@@ -152,11 +155,12 @@ def _meaning(reading: SlipReading) -> tuple[str, ...]:
 def _course_words(reading: SlipReading) -> tuple[str, ...]:
     if not reading.course:
         return ()
-    parts = [interval_95(each.slip_percent) for each in reading.course]
-    least, most = min(parts, key=lambda i: i.value), max(parts, key=lambda i: i.value)
-    if least.high >= most.low:
+    least, most = (f(reading.course, key=lambda part: nominal_value(part.slip_percent)) for f in (min, max))
+    change = interval_95(most.slip_percent - least.slip_percent)
+    if change.low <= EXCESS_OF_STRETCHES * change.half_width:
         return (STEADY,)
-    return (VARIES.format(low=between(least, "%"), high=between(most, "%")),)
+    low, high = (between(interval_95(part.slip_percent), "%") for part in (least, most))
+    return (VARIES.format(low=low, high=high),)
 
 
 def _turn_words(reading: SlipReading) -> tuple[str, ...]:

@@ -37,11 +37,14 @@ def test_doubt_of_both_ratios_and_of_the_turning_by_hand() -> None:
 def test_course_of_a_slip_that_grows_in_the_second_half() -> None:
     wheel = np.linspace(0, 16, 1601)
     flyer = 10.0 * np.where(wheel < 8, 0.99 * wheel, 0.99 * 8 + 0.97 * (wheel - 8))
-    course = slip_course((0.8 * wheel).tolist(), wheel.tolist(), flyer.tolist(), ufloat(10.0, 0.1), 0.02)
+    course = slip_course((0.8 * wheel).tolist(), wheel.tolist(), flyer.tolist(), ufloat(10.0, 0.02), 0.02)
     assert len(course) == MOST_STRETCHES
     assert [nominal_value(each.slip_percent) for each in course] == pytest.approx([1.0] * 4 + [3.0] * 4)
-    # A doubt of 0.02 turns over the 20 of each stretch is 0.1 %; the ratio's own doubt stays out.
-    assert [std_dev(each.slip_percent) for each in course] == pytest.approx([0.1] * 8)
+    # A doubt of 0.02 turns over the 20 of each stretch is 0.1 %, and one of 0.02 of 10 is 0.2 % of what is
+    # left of the ratio; the second cancels between two stretches that slip alike.
+    expected = [np.hypot(0.1, 0.2 * (1 - slip / 100)) for slip in [1.0] * 4 + [3.0] * 4]
+    assert [std_dev(each.slip_percent) for each in course] == pytest.approx(expected)
+    assert std_dev(course[1].slip_percent - course[0].slip_percent) == pytest.approx(0.1 * np.sqrt(2))
     assert [course[0].from_s, course[-1].to_s] == pytest.approx([0.0, 12.8])
     assert all(one.to_s == other.from_s for one, other in pairwise(course))
 
