@@ -9,9 +9,9 @@ from whirlwise.vision.fit.observations import (
     Observation,
     RectangleSeen,
     RimSeen,
-    RoundPartSeen,
     RunSeen,
 )
+from whirlwise.vision.fit.round_part_seen import RoundPartSeen
 from whirlwise.vision.fit.scene import Scene
 
 SEEN: dict[str, Observation] = {

@@ -64,7 +64,7 @@ class InPlane:
         return self.growth(scene, plane_points(scene, self.pixels_px, self.heights_mm(scene)))
 
 
-def _chained(
+def chained(
     seen: PlanePoints, misfit_mm: Numbers, across: Points, own: Slopes, height: str, deviation_px: float
 ) -> Slopes:
     """Slopes of ``misfit_mm * px_per_mm / deviation_px`` by the chain rule.
@@ -115,7 +115,7 @@ class RimSeen(InPlane):
         swell = 2 * radius * (values["oval_sin"] * cosine - values["oval_cos"] * sine) / distance_mm**2
         across = points / distance_mm[:, None] - swell[:, None] * (points[:, ::-1] * [-1.0, 1.0])
         own = {"rim_radius": -expected_mm / radius, "oval_cos": -radius * cosine, "oval_sin": -radius * sine}
-        return _chained(seen, distance_mm - expected_mm, across, own, "rim_height", self.deviation_px)
+        return chained(seen, distance_mm - expected_mm, across, own, "rim_height", self.deviation_px)
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,81 +168,7 @@ class RunSeen(InPlane):
             self.shift: -np.ones_like(turned),
         }
         across = np.broadcast_to(normal, seen.points_mm.shape)
-        return _chained(seen, misfit_mm, across, own, height, self.deviation_px)
-
-
-@dataclass(frozen=True, slots=True)
-class RoundPartSeen(InPlane):
-    """Points (n, 2) on a round edge about the spindle.
-
-    Unknowns: ``<name>_radius``, ``_height``, ``_shift_x``, ``_shift_y``, and ``_oval_cos`` and ``_oval_sin``,
-    how much it is oval, in mm.
-    """
-
-    points_px: Points
-    deviation_px: float
-    name: str
-
-    @property
-    def pixels_px(self) -> Points:
-        """All its points (n, 2)."""
-        return self.points_px
-
-    def heights_mm(self, scene: Scene) -> float:
-        """How high the part stands."""
-        return scene.values[f"{self.name}_height"]
-
-    def misfits(self, scene: Scene, points_mm: Points) -> Numbers:
-        """Radial misfit."""
-        away = self._away(scene, points_mm)
-        misfit_mm = np.linalg.norm(away, axis=1) - self._radius_at(scene, away)
-        return np.asarray(misfit_mm * scene.plane.px_per_mm_at(points_mm) / self.deviation_px)
-
-    def growth(self, scene: Scene, seen: PlanePoints) -> Slopes:
-        """How the misfits grow with camera, plane, spindle and the part's own unknowns."""
-        values, name = scene.values, self.name
-        height_mm = self.heights_mm(scene)
-        away = self._away(scene, seen.points_mm)
-        distance_mm = np.linalg.norm(away, axis=1)
-        cosine, sine = _twice(away)
-        # Twice the turn grows by 2 (-y, x) / r^2 as the point moves.
-        swell = 2 * (values[f"{name}_oval_sin"] * cosine - values[f"{name}_oval_cos"] * sine) / distance_mm**2
-        across = away / distance_mm[:, None] - swell[:, None] * (away[:, ::-1] * [-1.0, 1.0])
-        angle = values["spindle_angle"]
-        outwards = np.array([np.cos(angle), np.sin(angle)])
-        own = {
-            f"{name}_radius": -np.ones_like(distance_mm),
-            f"{name}_shift_x": -across[:, 0],
-            f"{name}_shift_y": -across[:, 1],
-            f"{name}_oval_cos": -cosine,
-            f"{name}_oval_sin": -sine,
-            "spindle_distance": -across @ outwards,
-            "spindle_angle": -values["spindle_distance"] * (across @ [-outwards[1], outwards[0]]),
-            "lean_x": -height_mm * across[:, 0],
-            "lean_y": -height_mm * across[:, 1],
-            f"{name}_height": -across @ [values["lean_x"], values["lean_y"]],
-        }
-        misfit_mm = distance_mm - self._radius_at(scene, away)
-        return _chained(seen, misfit_mm, across, own, f"{name}_height", self.deviation_px)
-
-    def _away(self, scene: Scene, points_mm: Points) -> Points:
-        """Points (n, 2) as seen from the part's middle."""
-        middle_mm = scene.spindle_at(self.heights_mm(scene))
-        shift_mm = [scene.values[f"{self.name}_shift_{c}"] for c in "xy"]
-        return np.asarray(points_mm - middle_mm - shift_mm)
-
-    def _radius_at(self, scene: Scene, away: Points) -> Numbers:
-        """The part's radius (n,) in the directions (n, 2) from its middle."""
-        values, name = scene.values, self.name
-        cosine, sine = _twice(away)
-        swell_mm = values[f"{name}_oval_cos"] * cosine + values[f"{name}_oval_sin"] * sine
-        return np.asarray(values[f"{name}_radius"] + swell_mm)
-
-
-def _twice(away: Points) -> tuple[Numbers, Numbers]:
-    """Cosine and sine of twice the angle of directions (n, 2)."""
-    turn = 2 * np.arctan2(away[:, 1], away[:, 0])
-    return np.cos(turn), np.sin(turn)
+        return chained(seen, misfit_mm, across, own, height, self.deviation_px)
 
 
 @dataclass(frozen=True, slots=True)
@@ -298,7 +224,7 @@ class RectangleSeen(InPlane):
             f"{name}_turn": own_axes[:, 1] * outwards[:, 0] - own_axes[:, 0] * outwards[:, 1],
             f"{name}_size": -half_mm,
         }
-        return _chained(seen, misfit_mm, across, own, f"{name}_height", self.deviation_px)
+        return chained(seen, misfit_mm, across, own, f"{name}_height", self.deviation_px)
 
     def expected_px(self, scene: Scene) -> Points:
         """Where the scene puts the corners in the picture, (4, 2)."""

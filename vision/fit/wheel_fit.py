@@ -19,8 +19,9 @@ from ..geometry.circle_pose import CirclePose, circle_poses
 from ..open.picture import Picture
 from ..references import FoundReference
 from .joint import Fit, fit_jointly
-from .observations import Observation, RimSeen, RoundPartSeen, RunSeen
+from .observations import Observation, RimSeen, RunSeen
 from .reference_terms import reference_observation, reference_unknowns
+from .round_part_seen import RoundPartSeen
 from .scene import Scene
 from .slanting_run import SlantingRunSeen
 from .spindle import ExpectedPlace, SpindlePlace, place_spindle
