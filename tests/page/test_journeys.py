@@ -418,8 +418,8 @@ def test_a_later_question_takes_the_place_of_an_earlier_one(browser: Browser, me
     assert told(browser, mended)[2]["given"]["band"] == "2.5mm"
 
 
-def test_no_mark_moved_by_keys_is_forgotten_for_another(browser: Browser, mended: str) -> None:
-    """The axle is moved, and at once the whirl: both are measured from."""
+def orders_by_keys(browser: Browser, marks: tuple[str, str], key: str) -> list[Any]:
+    """What is ordered to be measured after two marks were moved by a key, one at once after the other."""
     script = """
         const asked = window.fetch;
         window.orders = [];
@@ -427,14 +427,20 @@ def test_no_mark_moved_by_keys_is_forgotten_for_another(browser: Browser, mended
           if (address === "/jobs") window.orders.push(JSON.parse(more.body).given);
           return asked(address, more);
         };
-        for (const name of ["hub", "whirl"]) {
+        for (const name of arguments[0]) {
           const mark = document.querySelector(`[data-mark=${name}]`);
-          mark.dispatchEvent(new KeyboardEvent("keydown", {key: "ArrowRight", shiftKey: true}));
+          mark.dispatchEvent(new KeyboardEvent("keydown", {key: arguments[1], shiftKey: true}));
         }
     """
-    browser.run(script)
+    browser.run(script, marks, key)
     browser.until(lambda: browser.run("return orders.length") == 2, "both to be told")
-    first, second = browser.run("return orders")
+    orders: list[Any] = browser.run("return orders")
+    return orders
+
+
+def test_no_mark_moved_by_keys_is_forgotten_for_another(browser: Browser, mended: str) -> None:
+    """The axle is moved, and at once the whirl: both are measured from."""
+    first, second = orders_by_keys(browser, ("hub", "whirl"), "ArrowRight")
     assert second["hub"] == first["hub"]
     assert second["whirl"] != first.get("whirl")
     stop(browser)
@@ -470,23 +476,10 @@ def test_marks_come_back_as_they_were_put(browser: Browser, mended: str) -> None
     """The second mark on the band, put alone, does not come back as the first; nor the third on the rim."""
     reading = told(browser, mended)[1]
     where = {name: mark_at(browser, name) for name in ("rim0", "rim1", "rim2", "band0", "band1")}
-    script = """
-        const asked = window.fetch;
-        window.orders = [];
-        window.fetch = (address, more) => {
-          if (address === "/jobs") window.orders.push(JSON.parse(more.body).given);
-          return asked(address, more);
-        };
-        for (const name of ["rim2", "band1"]) {
-          const mark = document.querySelector(`[data-mark=${name}]`);
-          mark.dispatchEvent(new KeyboardEvent("keydown", {key: "ArrowUp", shiftKey: true}));
-        }
-    """
-    browser.run(script)
-    browser.until(lambda: len(browser.run("return orders")) == 2, "both to be told")
+    orders = orders_by_keys(browser, ("rim2", "band1"), "ArrowUp")
     put = {name: mark_at(browser, name) for name in where}
     assert {name for name in where if put[name] != where[name]} == {"rim2", "band1"}
-    reading["given"] = browser.run("return orders")[1]
+    reading["given"] = orders[1]
     stop(browser)
     add_reading(browser, mended, reading)
     assert {name: mark_at(browser, name) for name in where} == put
