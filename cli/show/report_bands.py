@@ -84,7 +84,7 @@ def _can_be(path: BandPath) -> bool:
 
 
 def _table(paths: tuple[BandPath, ...], held: list[Grip], shown: Lengths) -> ReportTable:
-    wraps = {grip.label: texts(interval_95(grip.contact_deg))[0] for grip in held}
+    wraps = {grip.label: "{} ({} to {})".format(*texts(interval_95(grip.contact_deg))) for grip in held}
     rows = []
     for path in paths:
         value, low, high = texts(shown.interval(path.length_mm))

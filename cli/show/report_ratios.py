@@ -96,9 +96,15 @@ def _head_table(told: ToldWheel) -> tuple[ReportTable, ...]:
 
 def _ratio_row(row: RatioRow, cadence_per_min: Quantity | None) -> tuple[str, ...]:
     turned, whirl, _, ratio, ends = ratio_cells(row)
-    speed = "" if row.ratio is None else f"{row.ratio.value * nominal_value(cadence_per_min or 0):.0f}"
+    speed = "" if row.ratio is None else _speed(row.ratio, nominal_value(cadence_per_min or 0))
     cells = (whirl, turned, ratio, ends.replace("-", " to ") if row.ratio else NOT_MEASURED)
     return cells if cadence_per_min is None else (*cells, speed)
+
+
+def _speed(ratio: Interval, cadence_per_min: float) -> str:
+    """Turns a minute at a cadence, between which ends the ratio leaves them."""
+    value, low, high = (cadence_per_min * end for end in (ratio.value, ratio.low, ratio.high))
+    return f"{value:.0f} ({low:.0f} to {high:.0f})"
 
 
 def ladder_drawing(ladder: Ladder) -> Drawing:
