@@ -117,7 +117,8 @@ def answer(
     return PhotoReading(
         file=picture.name,
         references=_reference_readings(first, settings),
-        band_plane=_plane_reading(first, lengths),
+        # A pose that explains something else than a band is not the wheel's.
+        band_plane=NO_SPINNING_WHEEL if absurd else _plane_reading(first, lengths),
         wheel=_wheel_reading(first, rim, lengths),
         whirls=_whirls(first, numbers.share, _bobbin_share(standing), lengths),
         centre_distance_mm=lengths.centre_distance_mm,

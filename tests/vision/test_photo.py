@@ -215,6 +215,7 @@ def test_a_whirl_half_as_large_as_the_wheel_is_something_else(
     assert isinstance(reading.centre_distance_mm, NotMeasured)
     assert isinstance(wheel_of(reading).outer_mm, NotMeasured)
     assert "no spinning wheel" in reading.remarks[0]
+    assert isinstance(reading.band_plane, NotMeasured)
     # Who points at the whirl has said that it is one.
     clicked = measure_photo(path, PhotoSettings(whirls_px=(WHIRL_CLICK,)))
     assert ratio_of(clicked).nominal_value == pytest.approx(2.0)
