@@ -16,8 +16,8 @@ from .wheel_fit import WheelFit, WheelPicture
 
 #: A pose that fits worse than the other by so much (half a chi-square) is ruled out.
 RULED_OUT_COST = 12.0
-#: In a wrong pose hardly any parts agree on a spindle; one in which fewer agree than this share of the other
-#: pose's is ruled out.
+#: In a wrong pose hardly any parts agree on a spindle; one for which they say less than this share of what
+#: they say for the other is ruled out.
 LEAST_AGREEMENT = 0.5
 #: Where all speaks so much more for another pose, one is ruled out: the logarithm of odds of fifty to one.
 RULED_OUT_ODDS = 4.0
@@ -105,8 +105,8 @@ def standing(hypotheses: Sequence[Hypothesis]) -> list[Hypothesis]:
 def _outdone(hypothesis: Hypothesis, others: Sequence[Hypothesis]) -> bool:
     """Whether another pose explains a reference that this one does not, and is to be believed for it.
 
-    That is so if it is the same pose after all, if no fewer parts agree on its spindle, or if the reference
-    carries a code.
+    That is so if it is the same pose after all, if the spindle's parts say no less for it, or if the
+    reference carries a code.
     """
     return not hypothesis.seen.references and any(
         other.seen.references

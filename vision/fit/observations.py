@@ -83,8 +83,8 @@ def chained(
 
 
 @dataclass(frozen=True, slots=True)
-class RimSeen(InPlane):
-    """Points (n, 2) on the rim's edge."""
+class PointsSeen(InPlane):
+    """Points (n, 2) of one edge or line, each with the same standard deviation, in pixels."""
 
     points_px: Points
     deviation_px: float
@@ -93,6 +93,11 @@ class RimSeen(InPlane):
     def pixels_px(self) -> Points:
         """All its points (n, 2)."""
         return self.points_px
+
+
+@dataclass(frozen=True, slots=True)
+class RimSeen(PointsSeen):
+    """Points (n, 2) on the rim's edge."""
 
     def heights_mm(self, scene: Scene) -> float:
         """How high the edge stands."""
@@ -119,7 +124,7 @@ class RimSeen(InPlane):
 
 
 @dataclass(frozen=True, slots=True)
-class RunSeen(InPlane):
+class RunSeen(PointsSeen):
     """Points (n, 2) on the centre line of a straight run.
 
     ``side`` is +1 for the run whose outward normal turns anticlockwise (as seen) from the line hub - whirl.
@@ -127,16 +132,9 @@ class RunSeen(InPlane):
     and shade move the whole line, as they do on a round cord.
     """
 
-    points_px: Points
-    deviation_px: float
     side: int
     loop: str
     shift: str
-
-    @property
-    def pixels_px(self) -> Points:
-        """All its points (n, 2)."""
-        return self.points_px
 
     def heights_mm(self, scene: Scene) -> float | Numbers:
         """How high the run's points lie: all as high as the loop's groove."""

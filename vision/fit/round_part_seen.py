@@ -5,27 +5,20 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..geometry.camera import Points
-from .observations import InPlane, Numbers, Slopes, chained
+from .observations import Numbers, PointsSeen, Slopes, chained
 from .plane_points import PlanePoints
 from .scene import Scene
 
 
 @dataclass(frozen=True, slots=True)
-class RoundPartSeen(InPlane):
+class RoundPartSeen(PointsSeen):
     """Points (n, 2) on a round edge about the spindle.
 
     Unknowns: ``<name>_radius``, ``_height``, ``_shift_x``, ``_shift_y``, and ``_oval_cos`` and ``_oval_sin``,
     how much it is oval, in mm.
     """
 
-    points_px: Points
-    deviation_px: float
     name: str
-
-    @property
-    def pixels_px(self) -> Points:
-        """All its points (n, 2)."""
-        return self.points_px
 
     def heights_mm(self, scene: Scene) -> float:
         """How high the part stands."""
