@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from uncertainties import UFloat, ufloat
 
 from .find.rim import RimEdge
+from .fit.bare_groove import pitch_in_groove_mm
 from .fit.budget import shares_of_doubt
 from .fit.hypothesis import Hypothesis, covering
 from .measured import NotMeasured, Outcome
@@ -72,7 +73,13 @@ NO_SPINNING_WHEEL = NotMeasured(
 )
 NO_BAND = NotMeasured(
     "The two straight runs of a drive band were not found.",
-    "Tie any string tightly round wheel and whirl, and point at the whirl with --whirl X,Y.",
+    "Tie any string tightly round wheel and whirl, and point at the whirl with --whirl X,Y. Or give the "
+    "depth of the wheel's groove, such as --groove 5mm, and measure the whirl in a picture from the side "
+    "with 'whirlwise profile': both in one file, by --add-to, tell the ratio.",
+)
+PITCH_FROM_GROOVE = (
+    "Where the band runs on the wheel is reckoned from its outer edge, the depth of its groove and the "
+    "band's thickness, for no band was seen on it."
 )
 GROOVE_NOT_TOLD = NotMeasured(
     "A picture from the front does not tell how deep the whirl's groove is.",
@@ -110,7 +117,8 @@ def answer(
     numbers = tied(standing, None if hopeless or absurd else share)
     lengths = _lengths(first, numbers, settings, missing)
     if not outermost:
-        lengths = replace(lengths, outer_mm=RIM_UNCLEAR)
+        pitch_mm = RIM_UNCLEAR if _bare(numbers, lengths) else lengths.pitch_mm
+        lengths = replace(lengths, outer_mm=RIM_UNCLEAR, pitch_mm=pitch_mm)
     if absurd and settings.hub_px is None:
         # Then the rim is another round thing, too.
         lengths = _Lengths(*(NO_SPINNING_WHEEL,) * 5)
@@ -127,6 +135,7 @@ def answer(
         remarks=(
             *((str(NO_SPINNING_WHEEL),) if absurd else ()),
             *_remarks(picture, standing, share, hopeless=hopeless and not absurd),
+            *((PITCH_FROM_GROOVE,) if _bare(numbers, lengths) else ()),
             *map(str, missing),
         ),
         advice=_advice(first, numbers.share),
@@ -179,10 +188,24 @@ def _lengths(
         return _Lengths(why, why, why, why, why)
     distance_mm = float(np.linalg.norm(first.best.scene.plane.origin_mm))
     distance = ufloat(distance_mm, first.seen.picture.relative_focal_doubt * distance_mm)
-    if numbers.pitch_mm is None or numbers.share is None or numbers.centre_distance_mm is None:
-        return _Lengths(numbers.outer_mm, NO_BAND, NO_BAND, NO_BAND, distance)
+    if numbers.pitch_mm is None:
+        return _Lengths(numbers.outer_mm, _bare_pitch(numbers.outer_mm, settings), NO_BAND, NO_BAND, distance)
+    if numbers.share is None or numbers.centre_distance_mm is None:
+        return _Lengths(numbers.outer_mm, numbers.pitch_mm, WHIRL_UNCLEAR, WHIRL_UNCLEAR, distance)
     whirl_pitch_mm = numbers.pitch_mm * numbers.share
     return _Lengths(numbers.outer_mm, numbers.pitch_mm, whirl_pitch_mm, numbers.centre_distance_mm, distance)
+
+
+def _bare_pitch(outer_mm: UFloat, settings: PhotoSettings) -> Outcome:
+    """The wheel's pitch diameter without a band on it, where the depth of its groove is known."""
+    if settings.groove_depth_mm is None:
+        return NO_BAND
+    return pitch_in_groove_mm(outer_mm, settings.groove_depth_mm, settings.band_mm)
+
+
+def _bare(numbers: Tied, lengths: _Lengths) -> bool:
+    """Whether the wheel's pitch diameter is told although no band was found."""
+    return numbers.pitch_mm is None and not isinstance(lengths.pitch_mm, NotMeasured)
 
 
 def _reference_readings(first: Hypothesis, settings: PhotoSettings) -> tuple[ReferenceReading, ...]:

@@ -11,6 +11,10 @@ from .find.runs import RunPair, find_run_pairs
 from .open.picture import Picture
 from .photo_reading import Point
 
+#: Single profiles put a real cord nearer than this to its straight line; where there is none, they put it
+#: anywhere in the 1.5 pixels to either side in which it is looked for. A second cord beside it scatters them
+#: too, but then all of them together still tell the line this well.
+MOST_SCATTER_PX, TOLD_WELL_PX = 1.0, 0.5
 #: A second cord seen along this share of a run says double drive.
 SECOND_LOOP_SEEN = 0.5
 
@@ -46,5 +50,7 @@ def band_along(
 
 
 def _surely_there(cords: list[CordLine]) -> list[CordLine]:
-    """The clearest cord, and a second one if it is seen along most of the run."""
+    """The clearest cord if it is one at all, and a second one if it is seen along most of the run."""
+    if cords and cords[0].scatter_px > MOST_SCATTER_PX and cords[0].doubt_px > TOLD_WELL_PX:
+        return []
     return cords[:1] + [cord for cord in cords[1:] if cord.seen >= SECOND_LOOP_SEEN]

@@ -31,7 +31,8 @@ SHARE_CAUSE = "whirl: what the model of a spindle leaves out"
 class Tied:
     """Diameters, the distance from axle to spindle and whirl pitch / wheel pitch, with their correlations.
 
-    All but the rim's are None where no whirl was found; lengths mean nothing where no reference was.
+    The pitch is None where no band was found, share and distance where no whirl was; lengths mean nothing
+    where no reference was.
     """
 
     outer_mm: UFloat
@@ -53,12 +54,15 @@ def tied(standing: Sequence[Hypothesis], share: UFloat | None) -> Tied:
     rim_model, band_model = _left_out(RIM_CAUSE), _left_out(BAND_CAUSE)
     outer = covering([2 * h.best.measured("rim_radius")[0] for h in standing])
     band = standing[0].band
-    if band is None or share is None:
+    if band is None:
         return Tied(outer * rim_model, None, None, None)
     rim, wheel, whirl, distance = band.fit.measured(
         "rim_radius", "pitch_radius", "loop1_radius", "spindle_distance"
     )
     pitch = covering([2 * h.best.measured("pitch_radius")[0] for h in standing if h.band])
+    if share is None:
+        # The runs touch the wheel's pitch circle, wherever they go.
+        return Tied(_widened(2 * rim, outer) * rim_model, _widened(2 * wheel, pitch) * band_model, None, None)
     apart = covering([h.best.measured("spindle_distance")[0] for h in standing if h.band])
     meeting_mm = (wheel * distance / (wheel - whirl)).nominal_value
     placed = share_of(band)

@@ -24,7 +24,7 @@ class PhotoSettings:
     band_mm : UFloat, optional
         Thickness of the band.
     groove_depth_mm : UFloat, optional
-        Depth of the wheel's groove; kept for wheels without a band.
+        Depth of the wheel's groove; where no band is on it, that tells where one would run.
     hub_px, whirls_px, rim_px, band_px : Point
         Clicks; they choose and start the search, and are never measured from. Those on the rim tell which of
         its round edges is meant, those on the band which straight runs are.

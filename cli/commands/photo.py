@@ -67,7 +67,8 @@ def photo(
     groove: Annotated[
         str | None,
         typer.Option(
-            help="Depth of the wheel's groove, such as 5mm; it serves wheels without a band, later."
+            help="Depth of the wheel's groove, from the rim's outer edge to its bottom, such as 5mm; without "
+            "a band on the wheel it tells where one would run."
         ),
     ] = None,
     hub: Annotated[str | None, typer.Option(help="A click on the axle: X,Y in pixels.")] = None,

@@ -27,6 +27,11 @@ SPOKEN: Final = (
     (r"or point at the axle with --hub X,Y\.", "hub"),
     (r"or point at the wheel's middle with --hub X,Y and at the whirl with --whirl X,Y\.", "hub"),
     (r"or point at its outer edge with --rim X,Y", "rim"),
+    (
+        r"Or give the depth of the wheel's groove, such as --groove 5mm, and measure the whirl in a picture "
+        r"from the side with 'whirlwise profile': both in one file, by --add-to, tell the ratio\.",
+        "no_band",
+    ),
     (r", and point at the whirl with --whirl X,Y", "whirl"),
     (r"click on it with --whirl X,Y", "whirl_alone"),
     (rf"or name two points and their distance with {_POINTS}", "two_points"),
@@ -47,7 +52,7 @@ SPOKEN: Final = (
 )
 #: An option at the start of a complaint, such as ``--band got 'x' but expects``.
 OPTION: Final = re.compile(
-    r"^--(offset|band|reference|ratio|captured-at|cadence|drafting|yarn|length|wish|wished|label|head)\b"
+    r"^--(offset|band|groove|reference|ratio|captured-at|cadence|drafting|yarn|length|wish|wished|label|head)\b"
 )
 #: How a terminal writes a doubt behind a number, as in ``2.16 +-0.02``.
 DOUBT: Final = re.compile(r"(?<=\d) \+-(?=\d)")

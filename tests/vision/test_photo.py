@@ -13,7 +13,9 @@ import pytest
 from tests.vision.drawn_pictures import Bgr, exif_segment, write_jpeg
 from tests.vision.drawn_scenes import card_px, seen_by_opencv, unit
 from tests.vision.drawn_wheels import (
+    CORD_MM,
     FOCAL_35MM,
+    GROOVE_MM,
     INK,
     PAPER,
     WHEEL,
@@ -32,6 +34,7 @@ from whirlwise.vision.errors import WrongHintError
 from whirlwise.vision.fit.hypothesis import Hypothesis, standing
 from whirlwise.vision.measured import HALF_WIDTH_95, NotMeasured, Outcome
 from whirlwise.vision.photo import PhotoSettings, measure_photo
+from whirlwise.vision.photo_answer import NO_BAND, PITCH_FROM_GROOVE
 from whirlwise.vision.photo_reading import PhotoReading, Point, WheelReading
 
 TRUE_RATIO = WHEEL["pitch_radius"] / WHEEL["loop1_radius"]
@@ -196,8 +199,32 @@ def test_a_clock_is_round_and_has_no_band(tmp_path: Path) -> None:
     assert isinstance(reading.centre_distance_mm, NotMeasured)
     assert reading.remarks[0] == (
         "The two straight runs of a drive band were not found. "
-        "Tie any string tightly round wheel and whirl, and point at the whirl with --whirl X,Y."
+        "Tie any string tightly round wheel and whirl, and point at the whirl with --whirl X,Y. "
+        "Or give the depth of the wheel's groove, such as --groove 5mm, and measure the whirl in a picture "
+        "from the side with 'whirlwise profile': both in one file, by --add-to, tell the ratio."
     )
+
+
+def test_without_a_band_the_groove_tells_where_one_would_run(tmp_path: Path) -> None:
+    """No ratio, but what is seen and what a rule tells; the groove's bottom and the cord are drawn ones."""
+    painter = Painter()
+    paint_wheel(painter, band=False)
+    paint_card(painter)
+    depth_mm = WHEEL["rim_radius"] - GROOVE_MM
+    settings = PhotoSettings(
+        offset_mm=ufloat(WHEEL["card_height"], 1.0),
+        band_mm=ufloat(CORD_MM, 0.1),
+        groove_depth_mm=ufloat(depth_mm, 0.25),
+        whirls_px=(WHIRL_CLICK,),
+    )
+    path = photo(tmp_path, painter.as_seen())
+    reading = measure_photo(path, settings)
+    assert reading.whirls == ()
+    assert holds(wheel_of(reading).outer_mm, 2 * WHEEL["rim_radius"])
+    assert holds(wheel_of(reading).pitch_mm, 2 * GROOVE_MM + CORD_MM)
+    assert PITCH_FROM_GROOVE in reading.remarks
+    unknown = measure_photo(path, replace(settings, groove_depth_mm=None))
+    assert wheel_of(unknown).pitch_mm is NO_BAND
 
 
 def test_a_whirl_half_as_large_as_the_wheel_is_something_else(

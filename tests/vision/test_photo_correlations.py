@@ -1,5 +1,6 @@
 """How the numbers of one picture go together, against the geometry of two circles and their tangents."""
 
+from dataclasses import replace
 from typing import cast
 
 import numpy as np
@@ -105,11 +106,17 @@ def test_rival_poses_are_covered() -> None:
     assert apart.n + 1.96 * apart.s > APART_MM + 15
 
 
-def test_without_a_whirl_only_the_rim_is_told() -> None:
+def test_without_a_whirl_only_the_wheel_is_told() -> None:
     found, _ = numbers()
     told = tied([found], None)
-    assert told.pitch_mm is told.share is told.centre_distance_mm is None
+    assert told.share is told.centre_distance_mm is None
     assert told.outer_mm.n == pytest.approx(2 * RIM_MM)
+    # The runs are tangents of the pitch circle, wherever the whirl is.
+    assert told.pitch_mm is not None
+    assert told.pitch_mm.n == pytest.approx(2 * WHEEL_MM)
+    bare = tied([replace(found, band=None)], None)
+    assert bare.pitch_mm is None
+    assert bare.outer_mm.n == pytest.approx(2 * RIM_MM)
 
 
 def test_common_causes_carry_a_name() -> None:

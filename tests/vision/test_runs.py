@@ -19,7 +19,7 @@ from tests.vision.drawn_wheels import (
     wheel_with_card,
 )
 
-from whirlwise.vision.find.runs import BandRun, RunPair, find_run_pairs
+from whirlwise.vision.find.runs import SHORTEST_RUN, BandRun, RunPair, find_run_pairs
 from whirlwise.vision.geometry.camera import Points
 from whirlwise.vision.geometry.ellipse import Ellipse, fit_ellipse
 
@@ -95,6 +95,23 @@ def test_a_click_outside_the_band_leaves_it_out() -> None:
 
 def test_without_a_band_there_are_no_runs() -> None:
     assert find_run_pairs(without_band(), rim()) == []
+
+
+def test_edges_that_leave_the_rim_are_no_run_if_they_are_short() -> None:
+    """A post and a board that touch the rim by chance: so short a run no wheel has."""
+    painter = Painter()
+    for side in (1, -1):
+        start, end = run_ends_mm(side)
+        # Three tenths of the rim's radius come out from behind it.
+        stump_mm = start + (end - start) * 0.4
+        along = (end - start) / np.linalg.norm(end - start)
+        half = 1.4 * np.array([-along[1], along[0]])
+        painter.fill(INK, 0.0, np.array([start + half, stump_mm + half, stump_mm - half, start - half]))
+    paint_wheel(painter, band=False)
+    rim_px = rim().mean_radius_px
+    found = find_run_pairs(painter.as_seen(), rim())
+    assert all(run.length_px >= SHORTEST_RUN * rim_px for pair in found for run in pair.runs)
+    assert all(np.linalg.norm(pair.meeting_px - MEETING_PX) > 4.0 for pair in found)
 
 
 def ribbon(painter: Painter, side: int, truth: Mapping[str, float]) -> None:

@@ -19,6 +19,8 @@ from .edges import EdgePoints, Gradient, Pixels, colour_gradient, edges_across, 
 #: Half the side of the neighbourhood, and radii looked for, as shares of the rim's radius.
 WINDOW_SHARE = 0.32
 RADIUS_SHARES = (0.014, 0.25)
+#: A place where the rim would be smaller than this in the picture is no place beside the wheel.
+LEAST_RADIUS_PX = 60.0
 #: Resolution of the search for circles (pixels of the rim's radius) and the finest one for their edges.
 SEARCH_RADIUS_PX, FINEST_RADIUS_PX = 520.0, 900.0
 #: Direction of an edge is good to about so much, which spreads the votes for a circle's middle.
@@ -99,6 +101,8 @@ def find_round_parts(
     """Round edges near a place in the band plane, the clearest first."""
     half_mm = WINDOW_SHARE * rim_radius_mm
     native = plane.px_per_mm((float(near_mm[0]), float(near_mm[1])))
+    if native * rim_radius_mm < LEAST_RADIUS_PX:
+        return []
     coarse = square_view(bgr, plane, near_mm, half_mm, min(native, SEARCH_RADIUS_PX / rim_radius_mm))
     fine = square_view(bgr, plane, near_mm, half_mm, min(1.15 * native, FINEST_RADIUS_PX / rim_radius_mm))
     ratio = fine.px_per_mm / coarse.px_per_mm

@@ -42,6 +42,9 @@ CLEAR_SCORE = 120.0
 POINTED_REACH, POINTED_KEPT = 0.03, 3
 #: A run may go on so many times as far as it is seen.
 GOES_ON = 1.5
+#: On a real wheel a run is longer than this, in rim radii, even where the whirl stands close to the rim;
+#: edges of what stands about there are not.
+SHORTEST_RUN = 0.35
 #: Between the runs the whirl's middle is nearer to either than this (in rim radii); nearly midway.
 MOST_GAP, NEAR_GAP = 0.45, 0.15
 
@@ -307,6 +310,8 @@ def _paired(
         return None
     # Tangents to two circles are equally long, and the cord vanishes at the whirl, before they meet.
     seen = np.array([one.length_px, other.length_px])
+    if min(seen) < SHORTEST_RUN * rim.mean_radius_px:
+        return None
     past_meeting = float(np.maximum(seen / reach - 1.0, 0.0).sum())
     unequal = abs(float(np.log(seen[0] / seen[1])))
     strength = 2 * np.sqrt(max(one.strength, 0.0) * max(other.strength, 0.0))

@@ -65,7 +65,7 @@ export function reference(marks) {
 
 /** Everything that is known, as the task takes it. */
 export function given(marks) {
-  const told = { reference: reference(marks), offset: length("offset"), band: length("band") };
+  const told = { reference: reference(marks), offset: length("offset"), band: length("band"), groove: length("groove") };
   if (marks.hub) told.hub = place(marks.hub);
   if (marks.whirl) told.whirl = place(marks.whirl);
   for (const [name, group] of Object.entries(GROUPS)) {
@@ -109,6 +109,7 @@ export function showGiven(told) {
   const bare = (typed) => (typed ?? "").replace(new RegExp(`${unit()}$`), "");
   form.elements.offset.value = bare(told.offset);
   form.elements.band.value = bare(told.band);
+  form.elements.groove.value = bare(told.groove);
   if (kind === "marker") form.elements.marker_size.value = bare(size);
   if (kind === "points") form.elements.points_size.value = bare(size.split(",").at(-1));
   if (kind === "coin") {

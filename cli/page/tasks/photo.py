@@ -23,7 +23,7 @@ from .told import interval_told, told
 #: What was found in so many pictures stays with the worker, some 80 MB each.
 REMEMBERED = 2
 #: What the command takes as options.
-OPTIONS = ("reference", "offset", "band", "hub", "whirl", "rim", "band_at")
+OPTIONS = ("reference", "offset", "band", "groove", "hub", "whirl", "rim", "band_at")
 #: How much of the work is done when a step is begun, as the steps of a measurement are named.
 SHARES = {"rim": 0.2, "rim fits": 0.3, "references": 0.35, "choice": 0.5, "band": 0.5, "fit": 0.7}
 
@@ -48,8 +48,8 @@ def run(order: Json, tell: Tell, remembered: Remembered | None = None) -> Json:
     """Measure the picture ``media.picture`` with what is ``given``, and keep the reading.
 
     ``given`` holds what was typed and pointed at, each as the command's option takes it: ``reference`` (a
-    list), ``offset``, ``band``, ``hub``, ``whirl``, ``rim`` and ``band_at`` (lists). What else it holds is
-    for the screen, and comes back to it with the reading.
+    list), ``offset``, ``band``, ``groove``, ``hub``, ``whirl``, ``rim`` and ``band_at`` (lists). What else
+    it holds is for the screen, and comes back to it with the reading.
     """
     medium, given = order["media"]["picture"], order.get("given", {})
     options = {name: value for name, value in given.items() if name in OPTIONS}
@@ -91,7 +91,7 @@ def _settings(given: Json) -> PhotoSettings:
         [str(each) for each in given.get(name) or []] for name in ("reference", "rim", "band_at")
     )
     whirls = [whirl] if whirl is not None else None
-    return photo_settings(reference, text("offset"), text("band"), None, hub, whirls, rim, band_at)
+    return photo_settings(reference, text("offset"), text("band"), text("groove"), hub, whirls, rim, band_at)
 
 
 def drawn(reading: PhotoReading) -> Json:
