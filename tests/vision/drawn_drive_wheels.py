@@ -17,7 +17,8 @@ SECTORS = 24
 class DriveWheel:
     """A wheel about the origin; its first groove lies at height 0, further ones at the others of ``grooves``.
 
-    ``oval`` is the amplitude of second order as a share of each radius, longest at ``oval_turn``.
+    ``bevel`` is the radius to which its front edge is rounded. ``oval`` is the amplitude of second order as a
+    share of each radius, longest at ``oval_turn``.
     """
 
     rim: float
@@ -49,20 +50,27 @@ class DriveWheel:
         deep = min(abs(height - groove) for groove in self.grooves) / self.groove_half
         if deep < 1:
             return bottom + (self.rim - bottom) * deep
-        return self.rim - max(height - (self.front - self.bevel), 0.0)
+        return self.rim - self.bevel * (1 - float(np.cos(self.rise_at(height))))
+
+    def rise_at(self, height: float) -> float:
+        """By how much the rim's outside looks out of the plane: its front edge is rounded off."""
+        return float(np.arcsin(np.clip(1 - (self.front - height) / self.bevel, 0, 1)))
 
     def heights(self) -> NDArray[np.float64]:
         """Heights at which the rim is sliced."""
         grooves = np.add.outer(self.grooves, self.groove_half * np.linspace(-1, 1, 9)).ravel()
-        flanks = np.linspace(-self.back, self.front, 9)
-        return np.unique([*flanks, self.front - self.bevel, *grooves])
+        rounded = self.front - self.bevel * (1 - np.sin(np.linspace(0, 1.4, 6)))
+        return np.unique([*np.linspace(-self.back, rounded[0], 9), *rounded, *grooves])
 
     def faces(self, lamp: Lamp) -> Iterator[Face]:
         """Rim, spokes and hub."""
         each = np.linspace(0, 2 * np.pi, 30 * SECTORS + 1)
         for height in self.heights():
             radii = self.rim_at(float(height)) * self.oval_at(each)
-            yield from ring(self.wood, lamp, UPRIGHT, float(height), (radii, self.inner), sectors=SECTORS)
+            rise = self.rise_at(float(height))
+            yield from ring(
+                self.wood, lamp, UPRIGHT, float(height), (radii, self.inner), sectors=SECTORS, rise=rise
+            )
         yield from self._front(lamp)
         yield from self._spokes(lamp)
         profile = [(-self.back - 8, 0.8 * self.hub), (-5, self.hub), (5, self.hub)]

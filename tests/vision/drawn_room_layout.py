@@ -3,9 +3,9 @@
 import numpy as np
 from tests.vision.drawn_canvas import Colour
 from tests.vision.drawn_drive_wheels import DriveWheel
-from tests.vision.drawn_known_sizes import PAPER, KnownSize
+from tests.vision.drawn_known_sizes import A4_MM, PAPER, KnownSize
 from tests.vision.drawn_pictures import Points
-from tests.vision.drawn_scenes import seen_by_opencv, unit
+from tests.vision.drawn_scenes import CARD_MM, seen_by_opencv, unit
 from tests.vision.drawn_solids import Axis, flat
 
 SIZES = ((1600, 1200), (1600, 1200), (1200, 1600), (2000, 1500))
@@ -19,8 +19,6 @@ CARDS: tuple[Colour, ...] = (
     (60, 170, 220),
     (150, 150, 150),
 )
-#: Half-diagonals of what may lie beside the wheel: a card, a marker on its paper, a sheet.
-HALF_DIAGONAL = {"card": 51.0, "marker": 76.0, "a4": 182.0}
 
 
 def reference_drawn(rng: np.random.Generator, wheel: DriveWheel, axis: Axis, down: float) -> KnownSize | None:
@@ -41,8 +39,10 @@ def reference_drawn(rng: np.random.Generator, wheel: DriveWheel, axis: Axis, dow
         # On the side that the spindle is not on, and above the table.
         beside = np.sign(np.sin(np.arctan2(axis.foot[1], axis.foot[0]) - down)) or 1.0
         away = down - beside * rng.uniform(1.35, 2.2)
-        reach = wheel.rim + HALF_DIAGONAL[kind] + rng.uniform(10, 60)
-        middle, card_turn = reach * unit(away), rng.uniform(-0.25, 0.25)
+        gap, card_turn = rng.uniform(10, 60), rng.uniform(-0.25, 0.25)
+        half = 0.5 * np.array({"card": CARD_MM, "a4": A4_MM}.get(kind, (1.35 * side, 1.35 * side)))
+        reach = wheel.rim + gap + float(np.abs(unit(away - card_turn)) @ half)
+        middle = reach * unit(away)
         height = rng.uniform(-90, -20) if kind == "a4" else rng.uniform(-60, 40)
     return KnownSize(
         kind, (float(middle[0]), float(middle[1])), float(card_turn), float(height), colour,

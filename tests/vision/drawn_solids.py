@@ -80,19 +80,21 @@ def ring(
     radii: tuple[NDArray[np.float64] | float, float],
     turns: tuple[float, float] = (0.0, 2 * np.pi),
     sectors: int = 24,
+    rise: float = 0.0,
 ) -> Iterator[Face]:
     """A slice through a turned thing: outer and inner radius, each half of it lit as the wall that it shows.
 
-    The outer radius may be given at ``30 * sectors + 1`` turns from the first to the last.
+    The outer radius may be given at ``30 * sectors + 1`` turns from the first to the last. ``rise`` is by how
+    much the walls look out of the plane.
     """
     each = np.linspace(*turns, 30 * sectors + 1)
     outer = np.broadcast_to(np.asarray(radii[0], dtype=float), len(each))
     middle = 0.5 * (outer.mean() + radii[1])
     for k in range(sectors):
         part = slice(30 * k, 30 * k + 31)
-        normal = np.array([*unit(each[30 * k + 15]), 0.0])
-        walls = [(outer[part], np.full(31, middle), normal)]
-        walls += [(np.full(31, middle), np.full(31, radii[1]), -normal)]
+        out_x, out_y = np.cos(rise) * unit(each[30 * k + 15])
+        walls = [(outer[part], np.full(31, middle), np.array([out_x, out_y, np.sin(rise)]))]
+        walls += [(np.full(31, middle), np.full(31, radii[1]), np.array([-out_x, -out_y, np.sin(rise)]))]
         for far, near, looks in walls:
             out, back = far[:, None] * unit(each[part]), near[:, None] * unit(each[part])
             yield stuff.face(lamp, looks, height, axis.at(height, np.vstack([out, back[::-1]])))

@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from scipy.ndimage import map_coordinates
-from tests.vision.drawn_canvas import Canvas, Face, inside
+from tests.vision.drawn_canvas import FINENESS, Canvas, Face, inside
 from tests.vision.drawn_pictures import Points
 from tests.vision.drawn_room_truth import truth_of
 from tests.vision.drawn_rooms import Room, room
@@ -89,16 +89,19 @@ def test_the_rim_ends_where_its_slices_do(drawn: Room) -> None:
     wheel = drawn.wheel
     covered = painted(drawn, wheel.faces(drawn.lamp))
     turn = np.linspace(0, 2 * np.pi, 720, endpoint=False)
-    ring = wheel.rim * wheel.oval_at(turn)[:, None] * unit(turn)
-    slices = [seen_by_opencv(ring, h, drawn.camera) for h in (-wheel.back, wheel.front - wheel.bevel)]
+    ring = wheel.oval_at(turn)[:, None] * unit(turn)
+    slices = [seen_by_opencv(wheel.rim_at(h) * ring, h, drawn.camera) for h in wheel.heights()]
     middle = np.mean(slices, axis=(0, 1))
     # Half of a pixel is covered where an edge goes through its middle.
     outside = np.concatenate(slices)
+    edges_px = []
     for way in unit(np.linspace(0, 2 * np.pi, 24, endpoint=False)):
         last = outside[np.argmax((outside - middle) @ way)]
         steps, share = across(covered, last, way, 6.0)
-        edge = float(np.interp(0.5, share[::-1], steps[::-1]))
-        assert edge == pytest.approx(0.0, abs=0.15)
+        edges_px.append(float(np.interp(0.5, share[::-1], steps[::-1])))
+    # Where an edge runs along a row of fine pixels, it lies anywhere within one of them.
+    assert np.abs(edges_px).max() < 1 / FINENESS
+    assert np.mean(edges_px) == pytest.approx(0.0, abs=0.05)
 
 
 def test_a_run_touches_the_oval_and_the_whirl(drawn: Room) -> None:
