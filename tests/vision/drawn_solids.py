@@ -89,12 +89,14 @@ def ring(
     """
     each = np.linspace(*turns, 30 * sectors + 1)
     outer = np.broadcast_to(np.asarray(radii[0], dtype=float), len(each))
-    middle = 0.5 * (outer.mean() + radii[1])
+    middle = 0.5 * (outer.mean() + radii[1]) if radii[1] > 0 else 0.0
     for k in range(sectors):
         part = slice(30 * k, 30 * k + 31)
         out_x, out_y = np.cos(rise) * unit(each[30 * k + 15])
         walls = [(outer[part], np.full(31, middle), np.array([out_x, out_y, np.sin(rise)]))]
-        walls += [(np.full(31, middle), np.full(31, radii[1]), np.array([-out_x, -out_y, np.sin(rise)]))]
+        if radii[1] > 0:
+            looks_in = np.array([-out_x, -out_y, np.sin(rise)])
+            walls.append((np.full(31, middle), np.full(31, radii[1]), looks_in))
         for far, near, looks in walls:
             out, back = far[:, None] * unit(each[part]), near[:, None] * unit(each[part])
             yield stuff.face(lamp, looks, height, axis.at(height, np.vstack([out, back[::-1]])))
