@@ -110,7 +110,7 @@ class DriveWheel:
         """The table, the post behind and perhaps one before, each from the axle down to the table."""
         low = (self.rim + 28) * unit(down)
         shelf = bar(low - 420 * unit(down + np.pi / 2), low + 420 * unit(down + np.pi / 2), 26.0)
-        yield from board(wood, lamp, shelf, (-self.back - 55, self.front + 55), step=3.0)
+        yield from board(wood, lamp, shelf, (-self.back - 55, self.front + 55), step=6.0)
         behind = -self.back - 34
         yield from board(wood, lamp, bar(-25 * unit(down), low, 34.0), (behind, behind + 18))
         if in_front:

@@ -85,6 +85,15 @@ class Room:
         pixels = iter(np.split(self.pixels(np.concatenate(outlines)), ends[:-1]))
         return [replace(face, outlines=tuple(next(pixels) for _ in face.outlines)) for face in faces]
 
+    def in_pixels(self, share: float) -> "Room":
+        """The same room by a camera with so many times as many pixels along each side."""
+        size = (round(share * self.size[0]), round(share * self.size[1]))
+        camera = dict(self.camera)
+        camera["log_focal"] += float(np.log(share))
+        for name in ("centre_x_px", "centre_y_px"):
+            camera[name] = (camera[name] + 0.5) * share - 0.5
+        return replace(self, camera=camera, size=size, backdrop=replace(self.backdrop, size=size))
+
     def photograph(self) -> Bgr:
         """The picture as a phone stores it."""
         backdrop = self.backdrop
