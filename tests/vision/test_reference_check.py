@@ -1,9 +1,11 @@
 """Which of several believed references is taken: rivals that make another size of the wheel leave it open."""
 
+from dataclasses import replace
 from itertools import permutations
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 from tests.vision.drawn_pictures import picture_of
 from uncertainties import ufloat
 
@@ -12,6 +14,7 @@ from whirlwise.vision.fit.joint import Fit
 from whirlwise.vision.fit.reference_check import ScaledRim, surest
 from whirlwise.vision.fit.wheel_fit import WheelPicture
 from whirlwise.vision.geometry.ellipse import Ellipse
+from whirlwise.vision.references.found import FoundReference
 
 PICTURE = picture_of(np.zeros((30, 40, 3), np.uint8))
 RIM = RimEdge(Ellipse(20.0, 15.0, 10.0, 10.0, 0.0), np.zeros((0, 2)), 1.0, 0.3)
@@ -58,3 +61,30 @@ def test_nearly_the_same_size_is_no_rival(factor: float) -> None:
 @pytest.mark.parametrize("factor", [0.95, 1.05, 2.0])
 def test_equally_good_ones_of_other_sizes_leave_it_open(factor: float) -> None:
     assert surest([CARD, scaled(281.0 * factor, 0.90)]) is None
+
+
+#: Corners of a sheet of A4 (ISO 216: half of it has the shape of the whole), clockwise, a long side first.
+SHEET_PX = np.array([[300.0, 100.0], [300.0, 397.0], [90.0, 397.0], [90.0, 100.0]])
+#: Its upper half, as if a line of print ran across its middle; and a half sheet that begins beside it.
+UPPER_PX = np.array([[90.0, 100.0], [300.0, 100.0], [300.0, 248.5], [90.0, 248.5]])
+BESIDE_PX = UPPER_PX + np.array([40.0, 0.0])
+
+
+def sheet(corners_px: NDArray[np.float64], rim_radius_mm: float, merit: float) -> ScaledRim:
+    found = FoundReference("a4", corners_px, 297.0, 210.0, 0.0035, 0.6, certain=False)
+    one = scaled(rim_radius_mm, merit)
+    return replace(one, seen=replace(one.seen, references=(found,)))
+
+
+def test_half_a_sheet_above_a_line_of_print_is_no_rival_of_the_whole() -> None:
+    whole, half = sheet(SHEET_PX, 250.0, 0.99), sheet(UPPER_PX, 353.6, 0.93)
+    assert surest([whole, half]) is whole
+    assert surest([half, whole]) is whole
+
+
+def test_the_whole_is_a_rival_of_its_half_where_the_half_is_clearer() -> None:
+    assert surest([sheet(SHEET_PX, 250.0, 0.93), sheet(UPPER_PX, 353.6, 0.99)]) is None
+
+
+def test_a_sheet_that_reaches_beyond_the_best_one_is_a_rival() -> None:
+    assert surest([sheet(SHEET_PX, 250.0, 0.99), sheet(BESIDE_PX, 353.6, 0.93)]) is None

@@ -8,6 +8,7 @@ Those of the true thing settle within a round or two, a chance one drifts away a
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+import cv2
 import numpy as np
 
 from ..find.outlines import likeliest_outline, outline_cover
@@ -31,6 +32,8 @@ WORTH_A_LOOK = 16.0
 MERIT_A_STRETCH, LEAST_MERIT = 1 / 30, 0.74
 #: Rivals with nearly the same merit that would make another size of the wheel leave it open.
 CLEARLY_BETTER, SAME_SIZE = 0.08, 0.04
+#: Corners nearer to each other than this share of a sheet's shorter side are one.
+SAME_CORNER = 0.04
 #: A side runs within so much of where rim and size put it.
 MOST_TURN_RAD = np.radians(0.6)
 #: Half a chi-square by which a candidate may stretch the fit, at first and when it has settled. On pictures
@@ -56,7 +59,24 @@ def surest(believed_ones: Sequence[ScaledRim]) -> ScaledRim | None:
         return None
     size = best.seen.rim_radius_mm
     rivals = (s for s in believed_ones if abs(s.seen.rim_radius_mm / size - 1) > SAME_SIZE)
-    return None if any(r.merit > best.merit - CLEARLY_BETTER for r in rivals) else best
+    near = (r for r in rivals if r.merit > best.merit - CLEARLY_BETTER)
+    return best if all(_cut_off_by_print(r, best) for r in near) else None
+
+
+def _cut_off_by_print(rival: ScaledRim, best: ScaledRim) -> bool:
+    """Whether a rival is a part of the best one, between three of its sides and a line across it.
+
+    Half a sheet of paper has the shape of a whole one (ISO 216), and on most there are lines of print.
+    """
+    corners = [seen.corners_px for one in (rival, best) for seen in one.seen.references]
+    if [len(each) for each in corners] != [4, 4]:
+        return False
+    inner, outer = corners
+    away_px = np.linalg.norm(inner[:, None] - outer[None], axis=2).min(axis=1)
+    near_px = SAME_CORNER * float(np.linalg.norm(np.roll(outer, -1, axis=0) - outer, axis=1).min())
+    hull = outer.astype(np.float32)
+    within = [cv2.pointPolygonTest(hull, (float(x), float(y)), True) >= -near_px for x, y in inner]
+    return int((away_px < near_px).sum()) >= 2 and all(within)
 
 
 def believed(
