@@ -10,7 +10,7 @@ from uncertainties import UFloat, ufloat
 from .find.rim import RimEdge
 from .fit.bare_groove import pitch_in_groove_mm
 from .fit.budget import shares_of_doubt
-from .fit.hypothesis import Hypothesis, covering
+from .fit.hypothesis import Hypothesis, band_outside_rim, covering
 from .measured import NotMeasured, Outcome
 from .open.picture import Picture
 from .photo_correlations import Tied, tied
@@ -116,7 +116,7 @@ def answer(
     absurd = share is not None and share.nominal_value > MOST_SHARE and not settings.whirls_px
     numbers = tied(standing, None if hopeless or absurd else share)
     lengths = _lengths(first, numbers, settings, missing)
-    if not outermost:
+    if not outermost or band_outside_rim(first):
         pitch_mm = RIM_UNCLEAR if _bare(numbers, lengths) else lengths.pitch_mm
         lengths = replace(lengths, outer_mm=RIM_UNCLEAR, pitch_mm=pitch_mm)
     if absurd and settings.hub_px is None:

@@ -4,10 +4,11 @@ from types import SimpleNamespace
 from typing import cast
 
 import numpy as np
+import pytest
 from tests.vision.drawn_wheels import WHEEL
 from uncertainties import ufloat
 
-from whirlwise.vision.fit.hypothesis import Hypothesis, covering, standing
+from whirlwise.vision.fit.hypothesis import Hypothesis, band_outside_rim, covering, standing
 from whirlwise.vision.fit.joint import Fit
 from whirlwise.vision.fit.wheel_fit import WheelFit, WheelPicture
 from whirlwise.vision.measured import HALF_WIDTH_95
@@ -100,3 +101,30 @@ def test_covering_reaches_the_far_ends_of_all_intervals() -> None:
     assert HALF_WIDTH_95 * covered.std_dev == 0.5 + HALF_WIDTH_95 * 0.2
     alone = ufloat(10.0, 0.1)
     assert covering([alone]) is alone
+
+
+@pytest.mark.parametrize(
+    ("rim_mm", "pitch_mm", "outside"),
+    [
+        (281.0, 273.0, False),
+        # A shallow groove: half of the cord stands over the rim.
+        (281.0, 282.4, False),
+        # Over the rim by no more than the fit leaves open.
+        (281.0, 283.5, False),
+        (260.0, 273.0, True),
+    ],
+)
+def test_a_band_outside_the_rim_shows_that_it_is_no_rim(
+    rim_mm: float, pitch_mm: float, outside: bool
+) -> None:
+    values = {**WHEEL, "rim_radius": rim_mm, "pitch_radius": pitch_mm}
+    fit = Fit(values, 0.5 * np.eye(len(values)), 40.0, 1.0)
+    band = SimpleNamespace(fit=fit, band=SimpleNamespace(thickness_mm=2.8))
+    seen = cast(WheelPicture, SimpleNamespace(references=()))
+    assert band_outside_rim(Hypothesis(seen, fit, cast(WheelFit, band), None)) is outside
+
+
+def test_where_no_band_was_found_none_runs_outside_the_rim() -> None:
+    fit = Fit({**WHEEL}, np.eye(len(WHEEL)), 40.0, 1.0)
+    seen = cast(WheelPicture, SimpleNamespace(references=()))
+    assert not band_outside_rim(Hypothesis(seen, fit, None, None))

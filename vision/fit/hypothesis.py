@@ -13,6 +13,7 @@ from uncertainties import UFloat, ufloat
 from ..measured import HALF_WIDTH_95, NotMeasured
 from .joint import Fit
 from .wheel_fit import WheelFit, WheelPicture
+from .wheel_scene import USUAL_CORD_MM
 
 #: A pose that fits worse than the other by so much (half a chi-square) is ruled out.
 RULED_OUT_COST = 12.0
@@ -57,6 +58,19 @@ class Hypothesis:
     def best(self) -> Fit:
         """The fit of as much as was found."""
         return self.band.fit if self.band is not None else self.rim_fit
+
+
+def band_outside_rim(hypothesis: Hypothesis) -> bool:
+    """Whether the band runs outside what was taken for the rim's edge, which then is a ring on its face.
+
+    A groove is turned into the rim, so the middle of the band stands over the rim by half a cord at the most.
+    """
+    if hypothesis.band is None:
+        return False
+    rim, wheel = hypothesis.band.fit.measured("rim_radius", "pitch_radius")
+    over = wheel - rim
+    half_cord_mm = 0.5 * (hypothesis.band.band.thickness_mm or USUAL_CORD_MM)
+    return bool(over.nominal_value > half_cord_mm + HALF_WIDTH_95 * over.std_dev)
 
 
 def share_of(fitted: WheelFit, loop: str = "loop1") -> UFloat:
