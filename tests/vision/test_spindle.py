@@ -60,6 +60,18 @@ def test_parts_of_one_spindle_agree_on_it() -> None:
     assert place.log_odds == pytest.approx(-np.log(np.prod(chances)))
 
 
+def test_one_small_circle_may_be_the_end_of_a_flyers_arm() -> None:
+    arm = place_spindle(SCENE, [part(2.0, 5.0)], about(ALONG_MM, 15.0))
+    flange = place_spindle(SCENE, [part(2.0, 20.0)], about(ALONG_MM, 15.0))
+    both = place_spindle(SCENE, [part(2.0, 5.0), part(2.0, 20.0)], about(ALONG_MM, 15.0))
+    assert arm is not None
+    assert flange is not None
+    assert both is not None
+    assert arm.one_small_circle
+    assert not flange.one_small_circle
+    assert not both.one_small_circle
+
+
 def test_vague_parts_that_agree_say_little() -> None:
     """Three parts far before the plane agree more easily by chance than one near it."""
     near = place_spindle(SCENE, [part(2.0)], about(ALONG_MM, 15.0))

@@ -105,6 +105,11 @@ class SpindlePlace:
         return sum(-part.weight * float(np.log(c)) for part, c in zip(self.parts, chances, strict=True))
 
     @property
+    def one_small_circle(self) -> bool:
+        """Whether only one small circle speaks for it, which may be the end of a flyer's arm, or a knot."""
+        return len(self.parts) == 1 and self.parts[0].part.radius_mm < SMALL_MM
+
+    @property
     def sharpness_per_mm2(self) -> float:
         """How sharply the parts tell the place: the inverse of its variance, if they are real."""
         return sum(part.weight / part.doubt_mm**2 for part in self.parts)

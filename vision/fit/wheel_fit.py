@@ -185,7 +185,8 @@ def _placed(
 
 def _believed(place: SpindlePlace) -> bool:
     """Whether parts agree on a place so well that no click is needed."""
-    return max(part.weight for part in place.parts) >= LEAST_CLEAREST or place.log_odds >= SURE_ODDS
+    clear = max(part.weight for part in place.parts) >= LEAST_CLEAREST or place.log_odds >= SURE_ODDS
+    return clear and not place.one_small_circle
 
 
 def _expected(fit: Fit, doubt: float) -> ExpectedPlace:
