@@ -115,3 +115,15 @@ def test_noise_is_no_marker(seed: int) -> None:
 
 def test_a_marker_of_another_kind_is_none() -> None:
     assert found_in(photographed(drawn(SQUARE_ON, number=4, size=6), blur_px=0.7)) == []
+
+
+@pytest.mark.parametrize("corners_px", [SQUARE_ON, TILTED, TURNED], ids=["square on", "tilted", "turned"])
+@pytest.mark.parametrize("radius_px", [8, 10])
+def test_something_before_a_corner_does_not_move_it(corners_px: Points, radius_px: int) -> None:
+    """A spoke's end before one corner: the detector cuts it off, the sides go on to where it is."""
+    bgr = photographed(drawn(corners_px), blur_px=0.7)
+    x, y = corners_px[3] + 0.03 * (corners_px.mean(axis=0) - corners_px[3])
+    cv2.circle(bgr, (int(x), int(y)), radius_px, (120, 150, 175), -1, cv2.LINE_AA)
+    (found,) = found_in(bgr)
+    off_px = np.linalg.norm(found.corners_px - corners_px, axis=1)
+    assert off_px.max() < found.deviation_px
