@@ -15,6 +15,8 @@ from .photo_reading import Point
 #: anywhere in the 1.5 pixels to either side in which it is looked for. A second cord beside it scatters them
 #: too, but then all of them together still tell the line this well.
 MOST_SCATTER_PX, TOLD_WELL_PX = 1.0, 0.5
+#: A lone cord shows along so much of a run; of two that lie on each other, neither explains it all.
+ALONE_SEEN = 0.85
 #: A second cord seen along this share of a run says double drive.
 SECOND_LOOP_SEEN = 0.5
 
@@ -43,7 +45,12 @@ def band_along(
     lab = picture.lab
     one, other = map(_surely_there, cords_along(lab, pair.runs, rim_radius_px, thicknesses_px))
     double = len(one) * len(other) > 1
-    pairs = cord_pairs(lab, pair.runs, rim_radius_px, thicknesses_px[0]) if double else []
+    hiding = bool(one and other) and min(one[0].seen, other[0].seen) < ALONE_SEEN
+    pairs = (
+        cord_pairs(lab, pair.runs, rim_radius_px, thicknesses_px[0], surely=not double)
+        if double or hiding
+        else []
+    )
     if one and other:
         pair = followed_on(lab, pair, (one[0], other[0]))
     return Band(pair, (one, other), pairs)

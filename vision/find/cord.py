@@ -21,6 +21,9 @@ ROUNDS = 2
 NEARLY_AS_GOOD, MOST_WAYS = 2.0, 3
 #: Two cords where one would do must explain a strip by so much better.
 WORTH_A_CORD = 14.0
+#: Surely there are two where they explain a strip by so much better, and at one of its ends lie so many
+#: thicknesses apart: one cord, lit on one side and dark on the other, also looks a little like two.
+SURELY_TWO, APART = 30.0, 0.8
 #: Ways whose cords lie nearer to each other than this all along are one.
 SAME_PX = 0.7
 
@@ -119,7 +122,12 @@ def _unlike(one_px: float, other_px: float) -> float:
 
 
 def cord_pairs(
-    lab: Pixels, runs: tuple[BandRun, BandRun], rim_radius_px: float, thickness_px: float | None = None
+    lab: Pixels,
+    runs: tuple[BandRun, BandRun],
+    rim_radius_px: float,
+    thickness_px: float | None = None,
+    *,
+    surely: bool = False,
 ) -> list[tuple[Pair, Pair]]:
     """The ways to see two cords of one band along both its runs, also where they cross; the likeliest first.
 
@@ -128,15 +136,19 @@ def cord_pairs(
     lab, rim_radius_px, thickness_px
         As for :func:`cords_along`.
     runs : pair of BandRun
+    surely : bool
+        Only if two cords explain one of the runs at least far better than one does.
 
     Returns
     -------
     list of pairs of pairs of CordLine
         For each run its two cords, the one that seems nearer to the camera first; empty if either run shows
-        nothing.
+        nothing, or if there surely is only one cord.
     """
     strips = [Strip(lab, run, rim_radius_px, thickness_px) for run in runs]
     ways = [_pairs_of(strip) for strip in strips]
+    if surely and not any(map(_surely_two, strips, ways)):
+        return []
     joint = sorted(
         (
             one_misfit + other_misfit + _unlike(one.half_px, other.half_px),
@@ -161,12 +173,26 @@ def cord_pairs(
 
 
 def _pairs_of(strip: "Strip") -> list[tuple[float, CordLines]]:
-    """Ways to see two cords in a strip, each with what it leaves unexplained."""
+    """Ways to see two cords in a strip, each with what it leaves unexplained, the likeliest first."""
+    one = _alone(strip)
+    return strip.fits().pairs(one) if one is not None else []
+
+
+def _alone(strip: "Strip") -> CordLines | None:
+    """The one cord that explains a strip best; None if it shows none."""
     ridges = strip.ridges()
-    if not ridges:
-        return []
-    fits = strip.fits()
-    return fits.pairs(fits.likeliest(CordLines(np.array(ridges[:1]), 0.0, strip.half_px)))
+    return strip.fits().likeliest(CordLines(np.array(ridges[:1]), 0.0, strip.half_px)) if ridges else None
+
+
+def _surely_two(strip: "Strip", ways: Sequence[tuple[float, CordLines]]) -> bool:
+    """Whether two cords that keep apart explain a strip far better than one."""
+    one = _alone(strip)
+    if one is None or not ways:
+        return False
+    both = ways[0][1]
+    apart_px = float(np.abs(both.ends_px[1] - both.ends_px[0]).max())
+    left, left_by_both = strip.fits().compared([one, both]).tolist()
+    return left > left_by_both + SURELY_TWO and apart_px > APART * 2 * both.half_px
 
 
 def _same(way: tuple[CordLines, CordLines], other: tuple[CordLines, CordLines]) -> bool:
