@@ -4,8 +4,9 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
+from scipy.sparse.csgraph import connected_components
 
-from whirlwise.vision.find.chains import in_chains
+from whirlwise.vision.find.chains import FURTHEST_LINE, STEP_PX, in_chains
 
 LINES, LEAST = 180, 12
 
@@ -47,6 +48,23 @@ def test_an_arc_among_chance_edges_is_told_from_them() -> None:
     assert kept[of_arc].all()
     # Chance edges that touch the arc go with it.
     assert kept[~of_arc].sum() < 0.15 * LINES
+
+
+@settings(max_examples=50, deadline=None)
+@given(lines=st.integers(3, 24), a_line=st.integers(1, 4), least=st.integers(1, 24), seed=st.integers(0, 999))
+def test_every_two_edges_held_side_by_side_make_the_same_chains(
+    lines: int, a_line: int, least: int, seed: int
+) -> None:
+    """The slow way: every edge against every other one, whatever line they lie on."""
+    rng = np.random.default_rng(seed)
+    line = rng.integers(lines, size=rng.integers(1, a_line * lines + 1))
+    away_px = rng.uniform(-1.0, 1.0, len(line))
+    further = (line[None] - line[:, None]) % lines
+    beside = (further > 0) & (further <= FURTHEST_LINE)
+    beside &= np.abs(away_px[None] - away_px[:, None]) < STEP_PX
+    _, chain = connected_components(beside, directed=False)
+    long = [len(np.unique(line[chain == one])) >= least for one in chain]
+    assert in_chains(line, away_px, lines, least).tolist() == long
 
 
 def test_no_edges_no_chains() -> None:

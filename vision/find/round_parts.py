@@ -168,23 +168,28 @@ def _votes(single: Iterator[NDArray[np.float32]], count: int, side: int) -> NDAr
 
 
 def _thin_edges(gradient: Gradient) -> tuple[Points, Points]:
-    """Pixels (n, 2: x, y) where the gradient is greatest across an edge, and its unit directions (n, 2)."""
+    """Pixels (2: x y, n) where the gradient is greatest across an edge, and its unit directions (2, n)."""
     size = gradient.size
     unit_x, unit_y = gradient.x / (size + 1e-6), gradient.y / (size + 1e-6)
     row, column = np.indices(size.shape, dtype=np.float32)
     ahead = cv2.remap(size, column + unit_x, row + unit_y, cv2.INTER_LINEAR)
     behind = cv2.remap(size, column - unit_x, row - unit_y, cv2.INTER_LINEAR)
     rows, columns = np.nonzero((size >= ahead) & (size > behind) & (size > 0.6))
-    across = np.column_stack([unit_x[rows, columns], unit_y[rows, columns]])
-    return np.column_stack([columns, rows]).astype(float), across.astype(float)
+    across = np.stack([unit_x[rows, columns], unit_y[rows, columns]])
+    return np.stack([columns, rows]).astype(float), across.astype(float)
 
 
 def _centre_votes(places: Points, across: Points, radius_px: float, side: int) -> NDArray[np.float32]:
-    """Share of a circle (side, side) that speaks for a centre at each pixel."""
+    """Share of a circle (side, side) that speaks for a centre at each pixel.
+
+    Places and directions across edges are (2, n): there are tens of thousands, and rows of numbers are
+    carried further at once.
+    """
     away = radius_px * across
-    x, y = np.rint(np.concatenate([places + away, places - away])).astype(np.float32).T
+    centres = np.concatenate([places + away, places - away], axis=1)
+    x, y = np.rint(centres, out=centres).astype(np.float32)
     # OpenCV counts in single precision, and leaves out what lies outside, at once.
-    counts = cv2.calcHist([y.copy(), x.copy()], [0, 1], None, [side, side], [-0.5, side - 0.5] * 2)
+    counts = cv2.calcHist([y, x], [0, 1], None, [side, side], [-0.5, side - 0.5] * 2)
     spread_px = max(0.8, DIRECTION_DOUBT_RAD * radius_px)
     blurred = np.asarray(cv2.GaussianBlur(counts, (0, 0), spread_px), dtype=np.float32)
     blurred *= np.float32(spread_px**2 / radius_px)

@@ -270,9 +270,12 @@ def _evidence(
 def _strongest(runs: list[BandRun]) -> list[BandRun]:
     """The strongest runs, none within a degree or so of a stronger one."""
     kept: list[BandRun] = []
+    directions: list[Points] = []
     for run in sorted(runs, key=lambda r: -r.strength):
-        if all(float(run.direction @ other.direction) < np.cos(0.018) for other in kept):
+        direction = run.direction
+        if all(float(direction @ other) < np.cos(0.018) for other in directions):
             kept.append(run)
+            directions.append(direction)
         if len(kept) == RUNS_KEPT:
             break
     return kept
