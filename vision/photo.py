@@ -6,7 +6,7 @@ standing. What was found once of a picture may be handed in again (`remembered.p
 """
 
 from collections.abc import Sequence
-from concurrent.futures import Executor, ThreadPoolExecutor
+from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from itertools import product
 from pathlib import Path
@@ -28,7 +28,7 @@ from .measured import NotMeasured
 from .open.picture import Picture, Size, open_picture
 from .open.reduced import reduced, resized
 from .photo_answer import answer, nothing_found
-from .photo_band import Band, band_along, likeliest_pair
+from .photo_band import Band, band_along, likelier, likeliest_pair
 from .photo_reading import PhotoReading
 from .photo_settings import PhotoSettings
 from .references import AUTOMATIC_KINDS, ReferenceRequest, Surroundings
@@ -37,7 +37,8 @@ from .remembered import Remembered
 
 __all__ = ["PhotoSettings", "measure_photo"]
 
-#: Threads: one for either pose, and one for the band, which has nothing to do with them.
+#: Threads: one for either pose, and one for the band, which has nothing to do with them. What waits for
+#: something else is handed in after it, so that it waits for what is at work already.
 THREADS = 3
 
 
@@ -105,32 +106,28 @@ def opened(path: Path, remembered: Remembered) -> Opened:
 
 def _measured(picture: Picture, settings: PhotoSettings, remembered: Remembered) -> PhotoReading:
     once, hub_px = remembered.once, settings.hub_px
-    edges = once("edges", hub_px, lambda: find_rim_edges(picture.bgr, hub_px))
-    if not edges:
-        return nothing_found(picture)
-    pointed_at = edge_pointed_at(edges, np.array(settings.rim_px)) if settings.rim_px else None
-    chosen = pointed_at or clearest_edge(edges)
     # What has nothing to do with each other is done side by side; the libraries let go of the lock at times.
     with ThreadPoolExecutor(THREADS) as side_by_side:
-        whirl_px = settings.whirls_px[0] if settings.whirls_px else None
+        lab = side_by_side.submit(lambda: picture.lab)
+        edges = once("edges", hub_px, lambda: find_rim_edges(picture.bgr, hub_px))
+        if not edges:
+            return nothing_found(picture)
+        pointed_at = edge_pointed_at(edges, np.array(settings.rim_px)) if settings.rim_px else None
+        chosen = pointed_at or clearest_edge(edges)
         tried = [chosen, *([edges[0]] if _wider(edges[0], chosen) else [])]
-        pair = side_by_side.submit(
-            once,
-            "pair",
-            (tried, whirl_px, settings.band_px),
-            lambda: likeliest_pair(picture, tried, whirl_px, settings.band_px),
-        )
+        pairs = [side_by_side.submit(_pair, picture, edge, settings, remembered) for edge in tried]
         outermost = chosen if pointed_at else edges[0]
+        lab.result()
         rim = once("rim", (chosen, outermost), lambda: front_of(picture, chosen, outermost))
         seen = WheelPicture(picture, rim, (), settings.offset_mm, UNSCALED_RIM_RADIUS_MM)
-        hypotheses, missing = _hypotheses(seen, pair.result(), settings, remembered, side_by_side)
+        hypotheses, missing = _hypotheses(seen, pairs, settings, remembered, side_by_side)
     is_outermost = pointed_at is not None or not _wider(edges[0], rim)
     return answer(picture, rim, standing(hypotheses), settings, missing, outermost=is_outermost)
 
 
 def _hypotheses(
     unscaled: WheelPicture,
-    pair: RunPair | None,
+    pairs: Sequence[Future[RunPair | None]],
     settings: PhotoSettings,
     remembered: Remembered,
     side_by_side: Executor,
@@ -141,7 +138,7 @@ def _hypotheses(
     fits = once("rim fits", unscaled.rim, lambda: [fit_rim(unscaled, pose) for pose in poses])
     # How thick the cords are in the picture is known only with a scale, and if the spinner measured them.
     early = settings.band_mm is None
-    band_alone = side_by_side.submit(_band, unscaled, pair, (), settings, remembered) if early else None
+    band_alone = side_by_side.submit(_band, unscaled, pairs, (), settings, remembered) if early else None
     looked = once(
         "references",
         (unscaled.rim, _requests(settings)),
@@ -156,7 +153,7 @@ def _hypotheses(
         )
 
     choices = list(side_by_side.map(choice, poses, fits))
-    band = band_alone.result() if band_alone else _band(unscaled, pair, choices, settings, remembered)
+    band = band_alone.result() if band_alone else _band(unscaled, pairs, choices, settings, remembered)
     asked = (settings.whirls_px, settings.band_mm)
 
     def hypothesis(choice: Choice, alone: Fit, pose: CirclePose) -> Hypothesis:
@@ -193,14 +190,22 @@ def _check_clicks(size: Size, settings: PhotoSettings) -> None:
             )
 
 
+def _pair(picture: Picture, edge: RimEdge, settings: PhotoSettings, remembered: Remembered) -> RunPair | None:
+    """The band's two runs, as tangents of one of the rim's edges."""
+    rim, whirl_px = edge.ellipse, settings.whirls_px[0] if settings.whirls_px else None
+    told = (rim, whirl_px, settings.band_px)
+    return remembered.once("pair", told, lambda: likeliest_pair(picture, *told))
+
+
 def _band(
     seen: WheelPicture,
-    pair: RunPair | None,
+    pairs: Sequence[Future[RunPair | None]],
     choices: Sequence[Choice],
     settings: PhotoSettings,
     remembered: Remembered,
 ) -> Band | None:
     """Where the cords run in the picture; the wheel's pose matters only for how thick they are in it."""
+    pair = likelier(each.result() for each in pairs)
     if pair is None:
         return None
     scaled = next((choice.fit for choice in choices if choice.seen.references), None)

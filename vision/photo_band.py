@@ -1,13 +1,13 @@
 """The band in the picture: its two runs, and the cords along them."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from .find.cord import Pair, cord_pairs, cords_along
 from .find.cord_beyond import followed_on
 from .find.cord_lines import CordLine
-from .find.rim import RimEdge
 from .find.runs import RunPair, find_run_pairs
+from .geometry.ellipse import Ellipse
 from .open.picture import Picture
 from .photo_reading import Point
 
@@ -31,10 +31,15 @@ class Band:
 
 
 def likeliest_pair(
-    picture: Picture, rims: Sequence[RimEdge], whirl_px: Point | None, band_px: tuple[Point, ...]
+    picture: Picture, rim: Ellipse, whirl_px: Point | None, band_px: tuple[Point, ...]
 ) -> RunPair | None:
-    """The likeliest two runs of the band, their tangents tried on each of several edges of the rim."""
-    found = [pair for rim in rims for pair in find_run_pairs(picture.bgr, rim.ellipse, whirl_px, band_px)[:1]]
+    """The likeliest two runs of the band, of all tangents of one edge of the rim."""
+    return next(iter(find_run_pairs(picture.bgr, rim, whirl_px, band_px)), None)
+
+
+def likelier(pairs: Iterable[RunPair | None]) -> RunPair | None:
+    """The likeliest of the pairs that were found."""
+    found = [pair for pair in pairs if pair is not None]
     return max(found, key=lambda pair: pair.score, default=None)
 
 

@@ -28,8 +28,8 @@ SAMPLE_STEP_PX = 1.5
 LONGEST_RUN, ROUGH_RUN = 2.6, 1.6
 #: So many of the likeliest tangents of the first search are tried closely, so many steps to either side.
 LIKELY, CLOSE_STEPS = 36, 2
-#: So many rays are looked along in one go.
-BATCH = 4000
+#: So many rays are looked along in one go: as many as stay in the processor's cache.
+BATCH = 250
 #: What a sample must show, in units of the neighbourhood's ridges, to speak for a cord rather than against.
 USUAL_RIDGE = 0.35
 
@@ -251,15 +251,18 @@ def _evidence(
     height, width = ridges[0].shape[:2]
     outside = (x < 2) | (x > width - 3) | (y < 2) | (y > height - 3)
     # The second derivative across the ray, whose normal is (-y, x), from those along x and y.
-    across = np.column_stack([along[:, 1] ** 2, -2 * along[:, 0] * along[:, 1], along[:, 0] ** 2])
+    squares = np.column_stack([along[:, 1] ** 2, -2 * along[:, 0] * along[:, 1], along[:, 0] ** 2])
+    across = squares.astype(np.float32)[:, :, None]
     best, last = np.full(len(starts), -np.inf), np.zeros(len(starts), dtype=np.intp)
     for ridge in ridges:
         seen = cv2.remap(ridge, x, y, cv2.INTER_LINEAR)
-        curvature = (seen @ across.astype(np.float32)[:, :, None])[..., 0]
+        curvature = (seen @ across)[..., 0]
         for polarity in (np.float32(-1), np.float32(1)):  # lighter than its sides, darker than its sides
-            says = np.clip(polarity * curvature, -0.5, 1.2) - np.float32(USUAL_RIDGE)
-            says[outside] = -0.3
-            total = np.cumsum(says, axis=1)
+            says = polarity * curvature
+            np.clip(says, -0.5, 1.2, out=says)
+            says -= np.float32(USUAL_RIDGE)
+            np.copyto(says, np.float32(-0.3), where=outside)
+            total = np.cumsum(says, axis=1, out=says)
             top = total.argmax(axis=1)
             value = total[np.arange(len(total)), top] * SAMPLE_STEP_PX
             better = value > best
