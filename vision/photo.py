@@ -8,7 +8,6 @@ standing. What was found once of a picture may be handed in again (`remembered.p
 from collections.abc import Sequence
 from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from dataclasses import dataclass, replace
-from itertools import product
 from pathlib import Path
 
 import numpy as np
@@ -16,12 +15,11 @@ import numpy as np
 from .errors import WrongHintError
 from .find.rim import RimEdge, clearest_edge, edge_pointed_at, find_rim_edges
 from .find.runs import BandRun, RunPair
-from .fit.double_drive import fit_double_drive
-from .fit.hypothesis import Hypothesis, covering, share_of, standing
+from .fit.hypothesis import Hypothesis, standing, surely_strained
 from .fit.joint import Fit
 from .fit.reference_choice import Choice, chosen_references
 from .fit.rim_sides import ANOTHER_EDGE, front_of
-from .fit.wheel_fit import BandSeen, LoopSeen, WheelFit, WheelPicture, fit_band, fit_rim, rim_poses
+from .fit.wheel_fit import WheelPicture, fit_rim, rim_poses
 from .fit.wheel_scene import UNSCALED_RIM_RADIUS_MM
 from .geometry.circle_pose import CirclePose
 from .measured import NotMeasured
@@ -29,6 +27,7 @@ from .open.picture import Picture, Size, open_picture
 from .open.reduced import reduced, resized
 from .photo_answer import answer, nothing_found
 from .photo_band import Band, band_along, likelier, likeliest_pair
+from .photo_pose import Begun, with_parts, with_runs
 from .photo_reading import PhotoReading
 from .photo_settings import PhotoSettings
 from .references import AUTOMATIC_KINDS, ReferenceRequest, Surroundings
@@ -156,12 +155,27 @@ def _hypotheses(
     band = band_alone.result() if band_alone else _band(unscaled, pairs, choices, settings, remembered)
     asked = (settings.whirls_px, settings.band_mm)
 
-    def hypothesis(choice: Choice, alone: Fit, pose: CirclePose) -> Hypothesis:
-        fitted = once("fit", (choice, pose, band, asked), lambda: _with_runs(choice, pose, band, settings))
+    def begun(choice: Choice, pose: CirclePose) -> Begun:
+        return once("runs", (choice, pose, band, asked), lambda: with_runs(choice, pose, band, settings))
+
+    starts = list(side_by_side.map(begun, choices, poses))
+    hopeless = [_hopeless(*both) for both in ((starts, choices), (starts[::-1], choices[::-1]))]
+
+    def hypothesis(choice: Choice, alone: Fit, pose: CirclePose, start: Begun, out: bool) -> Hypothesis:
+        fitted = once("fit", (choice, pose, band, asked, out), lambda: with_parts(choice, start, out))
         # What a reference adds to the misfit would speak against the pose that explains it.
         return replace(fitted, reference_cost=max(choice.fit.cost - alone.cost, 0.0))
 
-    return list(side_by_side.map(hypothesis, choices, fits, poses)), looked.missing
+    return list(side_by_side.map(hypothesis, choices, fits, poses, starts, hopeless)), looked.missing
+
+
+def _hopeless(starts: Sequence[Begun], choices: Sequence[Choice]) -> bool:
+    """Whether the first pose will not stand beside the second, whatever the spindle's parts say.
+
+    A pose that explains a reference which the other one does not may have to stand alone.
+    """
+    alone = bool(choices[0].seen.references) and not choices[1].seen.references
+    return not alone and surely_strained(starts[0].strains, starts[1].strains)
 
 
 def _looked_for(
@@ -221,34 +235,6 @@ def _requests(settings: PhotoSettings) -> tuple[ReferenceRequest, ...]:
     if settings.no_reference:
         return ()
     return settings.references or tuple(ReferenceRequest(kind) for kind in AUTOMATIC_KINDS)
-
-
-def _with_runs(choice: Choice, pose: CirclePose, band: Band | None, settings: PhotoSettings) -> Hypothesis:
-    """The fit with the band; where either run shows two cords, as a double drive if that fits."""
-    seen, rim_fit = choice.seen, choice.fit
-    without = Hypothesis(seen, rim_fit, None, None, disagreement=choice.disagreement)
-    if band is None or not all(band.cords):
-        return without
-    whirl_px = settings.whirls_px[0] if settings.whirls_px else None
-    thickness_mm = settings.band_mm.nominal_value if settings.band_mm is not None else None
-    singles = [
-        BandSeen(band.pair, (LoopSeen(cords),), whirl_px, thickness_mm) for cords in product(*band.cords)
-    ]
-    fits: list[WheelFit] = []
-    if band.pairs:
-        fits = fit_double_drive(seen, pose, rim_fit, singles[0], band.pairs)
-    if not fits:
-        fits = [f for single in singles if (f := fit_band(seen, pose, rim_fit, single)) is not None]
-    if not fits:
-        return without
-    shares = [share_of(fit) for fit in fits]
-    bobbins = [share_of(fit, "loop2") for fit in fits if len(fit.band.loops) == 2]
-    return replace(
-        without,
-        band=fits[0],
-        share=covering(shares),
-        bobbin_share=covering(bobbins) if bobbins else None,
-    )
 
 
 def _cord_px(scaled: Fit | None, run: BandRun, settings: PhotoSettings) -> float | None:

@@ -5,12 +5,21 @@ from typing import cast
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from tests.vision.drawn_wheels import WHEEL
 from uncertainties import ufloat
 
-from whirlwise.vision.fit.hypothesis import Hypothesis, band_outside_rim, covering, standing
+from whirlwise.vision.fit.band_fit import WheelFit
+from whirlwise.vision.fit.hypothesis import (
+    Hypothesis,
+    band_outside_rim,
+    covering,
+    standing,
+    surely_strained,
+)
 from whirlwise.vision.fit.joint import Fit
-from whirlwise.vision.fit.wheel_fit import WheelFit, WheelPicture
+from whirlwise.vision.fit.wheel_fit import WheelPicture
 from whirlwise.vision.measured import HALF_WIDTH_95
 
 
@@ -70,6 +79,20 @@ def test_parts_and_strain_together_rule_a_pose_out_though_neither_does_alone() -
 def test_what_agrees_in_a_pose_out_of_the_question_rules_nothing_out() -> None:
     wrong, right = pose(tilt=0.3, cost=39.0, agree=6.0, strain=4.0), pose(tilt=-0.3, cost=40.0, agree=0.0)
     assert standing([wrong, right]) == [right]
+
+
+@given(strains=st.tuples(*[st.lists(st.floats(0.0, 9.0), min_size=1, max_size=3)] * 2), data=st.data())
+def test_a_pose_surely_strained_stands_whatever_its_parts_say_in_no_case(
+    strains: tuple[list[float], list[float]], data: st.DataObject
+) -> None:
+    agrees = data.draw(st.tuples(st.floats(0.0, 30.0), st.floats(0.0, 30.0)))
+    # Whichever of its ways is taken for either pose.
+    wrong, other = (
+        pose(tilt=tilt, cost=cost, agree=agree, strain=data.draw(st.sampled_from(each)))
+        for tilt, cost, agree, each in zip((0.3, -0.3), (1.0, 40.0), agrees, strains, strict=True)
+    )
+    if surely_strained(*strains):
+        assert standing([wrong, other]) == [other]
 
 
 def test_a_pose_that_explains_a_reference_outdoes_one_that_does_not() -> None:

@@ -7,9 +7,10 @@ import numpy as np
 import pytest
 from uncertainties import UFloat, covariance_matrix, ufloat
 
+from whirlwise.vision.fit.band_fit import WheelFit
 from whirlwise.vision.fit.hypothesis import PLACE_DOUBT_MM, SHARE_DOUBT, Hypothesis
 from whirlwise.vision.fit.joint import Fit
-from whirlwise.vision.fit.wheel_fit import BandSeen, WheelFit, WheelPicture
+from whirlwise.vision.fit.wheel_fit import BandSeen, WheelPicture
 from whirlwise.vision.photo_correlations import (
     BAND_CAUSE,
     LENGTH_DOUBT,

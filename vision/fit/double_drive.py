@@ -12,8 +12,9 @@ from itertools import product
 
 from ..find.cord import Pair
 from ..geometry.circle_pose import CirclePose
+from .band_fit import WheelFit, fit_band
 from .joint import Fit
-from .wheel_fit import BandSeen, LoopSeen, WheelFit, WheelPicture, fit_band, fit_runs
+from .wheel_fit import BandSeen, BandStart, LoopSeen, WheelPicture, band_starts
 
 #: Half a chi-square by which the second loop may stretch the fit of the first: beyond that it is no loop.
 MOST_STRETCH = 24.0
@@ -27,19 +28,19 @@ RULED_OUT_COST = 4.0
 
 @dataclass(frozen=True, slots=True)
 class _Way:
-    """One way to make two loops of the cords, fitted."""
+    """One way to make two loops: the fit from the likeliest guess of the whirl, and those from the others."""
 
-    band: BandSeen
-    fit: Fit
+    first: BandStart
+    others: Iterator[BandStart]
 
 
-def fit_double_drive(
+def double_drive_starts(
     seen: WheelPicture,
     pose: CirclePose,
     rim_fit: Fit,
     single: BandSeen,
     pairs: Sequence[tuple[Pair, Pair]],
-) -> list[WheelFit]:
+) -> list[list[BandStart]]:
     """The ways in which the cords make two loops, the likeliest first; empty if no way fits.
 
     Parameters
@@ -48,24 +49,35 @@ def fit_double_drive(
         The band taken for one loop: the clearest cord of each run.
     pairs : sequence of pairs of pairs of CordLine
         Ways to see two cords on each run.
+
+    Returns
+    -------
+    list of list of BandStart
+        Each way fitted from each guess of the whirl, without the spindle's parts as yet.
     """
-    alone = fit_runs(seen, pose, rim_fit, single)
+    alone = next(band_starts(seen, pose, rim_fit, single), None)
     if alone is None:
         return []
     ways = []
     for loops in (loops for cords in pairs for loops in _loops(cords)):
         band = BandSeen(single.pair, loops, single.whirl_px, single.thickness_mm)
-        fit = fit_runs(seen, pose, rim_fit, band)
-        if fit is None:
+        starts = band_starts(seen, pose, rim_fit, band)
+        first = next(starts, None)
+        if first is None:
             continue
-        flyer_mm, bobbin_mm = fit.values["loop1_radius"], fit.values["loop2_radius"]
+        flyer_mm, bobbin_mm = first.fit.values["loop1_radius"], first.fit.values["loop2_radius"]
         if LEAST_BOBBIN * flyer_mm < bobbin_mm < flyer_mm:
-            ways.append(_Way(band, fit))
-    ways.sort(key=lambda way: way.fit.cost)
-    if not ways or ways[0].fit.cost > alone.cost + MOST_STRETCH:
+            ways.append(_Way(first, starts))
+    ways.sort(key=lambda way: way.first.fit.cost)
+    if not ways or ways[0].first.fit.cost > alone.fit.cost + MOST_STRETCH:
         return []
-    standing = [way for way in ways if way.fit.cost < ways[0].fit.cost + RULED_OUT_COST]
-    fitted = [whole for way in standing if (whole := fit_band(seen, pose, rim_fit, way.band)) is not None]
+    standing = [way for way in ways if way.first.fit.cost < ways[0].first.fit.cost + RULED_OUT_COST]
+    return [[way.first, *way.others] for way in standing]
+
+
+def fit_double_drive(seen: WheelPicture, ways: Sequence[Sequence[BandStart]]) -> list[WheelFit]:
+    """Fit the spindle's parts too in each way; what is stretched too far by then is left out."""
+    fitted = [whole for starts in ways if (whole := fit_band(seen, starts)) is not None]
     least = min((whole.fit.strain for whole in fitted), default=0.0)
     return [whole for whole in fitted if whole.fit.strain < max(FAR_STRAINED, FAR_MORE * least)]
 

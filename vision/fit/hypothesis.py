@@ -11,8 +11,9 @@ import numpy as np
 from uncertainties import UFloat, ufloat
 
 from ..measured import HALF_WIDTH_95, NotMeasured
+from .band_fit import WheelFit
 from .joint import Fit
-from .wheel_fit import WheelFit, WheelPicture
+from .wheel_fit import WheelPicture
 from .wheel_scene import USUAL_CORD_MM
 
 #: A pose that fits worse than the other by so much (half a chi-square) is ruled out.
@@ -114,6 +115,15 @@ def standing(hypotheses: Sequence[Hypothesis]) -> list[Hypothesis]:
         h for h in ranked[1:] if _cost(h) < _cost(ranked[0]) + RULED_OUT_COST and not _same_pose(h, ranked[0])
     ]
     return [ranked[0], *rivals]
+
+
+def surely_strained(strains: Sequence[float], others: Sequence[float]) -> bool:
+    """Whether a pose is ruled out by its strain, as far as that is known before parts are looked for.
+
+    ``strains`` and ``others`` are those of all ways to fit the band from this pose and from the other one;
+    whichever of them will be taken, the pose must be ruled out.
+    """
+    return bool(strains and others) and min(strains) >= max(FAR_STRAINED, FAR_MORE * max(others))
 
 
 def _outdone(hypothesis: Hypothesis, others: Sequence[Hypothesis]) -> bool:

@@ -1,10 +1,10 @@
 """The joint fit of one wheel's picture, in the order in which things become known.
 
-First the rim alone, from either of its two poses; then references and the band's runs; last the round parts
-about the spindle, which can be told only when the plane and the bisector are known.
+First the rim alone, from either of its two poses; then references and the band's runs. Last come the round
+parts about the spindle, which can be told only when the plane and the bisector are known (`band_fit.py`).
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,7 +12,6 @@ from uncertainties import UFloat
 
 from ..find.cord_lines import CordLine
 from ..find.rim import RimEdge
-from ..find.round_parts import find_round_parts
 from ..find.runs import RunPair
 from ..geometry.camera import Camera, Points
 from ..geometry.circle_pose import CirclePose, circle_poses
@@ -21,10 +20,8 @@ from ..references import FoundReference
 from .joint import Fit, fit_jointly
 from .observations import Observation, RimSeen, RunSeen
 from .reference_terms import reference_observation, reference_unknowns
-from .round_part_seen import RoundPartSeen
 from .scene import Scene
 from .slanting_run import SlantingRunSeen
-from .spindle import ExpectedPlace, SpindlePlace, place_spindle
 from .unknowns import Unknown, UnknownTable
 from .wheel_scene import (
     CORD_SHIFT_SHARE,
@@ -33,14 +30,12 @@ from .wheel_scene import (
     camera_unknowns,
     cord_unknown,
     loop_unknowns,
-    part_unknowns,
     wheel_unknowns,
 )
 
 #: Neighbouring edge points err together; these deviations a point stand for that (see observations).
 RIM_CORRELATION, LEAST_RIM_SCATTER_PX = 1.3, 0.4
 CORD_CORRELATION, LEAST_CORD_SCATTER_PX = 1.5, 0.35
-PART_CORRELATION, LEAST_PART_SCATTER_PX = 1.5, 0.2
 #: Without a click: the spindle lies nearer to the runs' meeting than the place where a cord was last seen, by
 #: this share of the way, give or take that factor (its logarithm): bobbin and flyer hide the last of a cord,
 #: or it seems to go on along what stands behind.
@@ -49,12 +44,6 @@ VANISHING_SHARE, VANISHING_DOUBT = 0.7, 0.4
 UNLIKE_ENDS = 2.0
 #: A click on the whirl lies within half the whirl's radius of its middle.
 LEAST_CLICK_DOUBT_MM, CLICK_DOUBT = 3.0, 0.3
-#: Parts are looked for once more where the first ones put plane and spindle, by then better known.
-ROUNDS, PLACED_DOUBT = 2, 0.5
-#: Without a click, a place that round parts agree on needs such odds (a logarithm) for a closer look.
-LEAST_ODDS = 1.0
-#: In the end one of them must be so clear, or the odds must be such: of vague ones a few agree anywhere.
-LEAST_CLEAREST, SURE_ODDS = 0.4, 4.0
 #: A whirl nearer to the meeting of the runs, or nearer to the hub, is none.
 LEAST_FROM_MEETING_MM, MOST_FROM_MEETING = 2.0, 0.9
 
@@ -97,13 +86,26 @@ class BandSeen:
 
 
 @dataclass(frozen=True, slots=True)
-class WheelFit:
-    """A fit to a band, where parts put the spindle (None: nowhere), and the fit without them."""
+class GuessedWhirl:
+    """Where the whirl is about, its pitch radius, and the doubt of how far it is from the runs' meeting.
 
-    fit: Fit
+    The doubt is a share of that way.
+    """
+
+    spindle_mm: Points
+    radius_mm: float
+    doubt: float
+
+
+@dataclass(frozen=True, slots=True)
+class BandStart:
+    """The rim and the band's runs fitted from one guess of the whirl, and what was fitted."""
+
     band: BandSeen
-    place: SpindlePlace | None
-    without_parts: Fit
+    whirl: GuessedWhirl
+    table: UnknownTable
+    observations: list[Observation]
+    fit: Fit
 
 
 def rim_poses(picture: Picture, rim: RimEdge) -> tuple[CirclePose, CirclePose]:
@@ -142,74 +144,23 @@ def _enlarged(values: Mapping[str, float], rim_radius_mm: float) -> dict[str, fl
     return {**values, **enlarged, "log_depth": values["log_depth"] + float(np.log(share))}
 
 
-def fit_band(seen: WheelPicture, pose: CirclePose, rim_fit: Fit, band: BandSeen) -> WheelFit | None:
-    """Fit the rim and the band's runs, then the spindle's parts too; None if the runs close on no whirl."""
-    tried = [_placed(seen, pose, rim_fit, band, whirl) for whirl in _guessed_whirls(rim_fit.scene, band)]
-    return max(tried, key=lambda fit: fit.place.log_odds if fit.place is not None else 0.0, default=None)
+def band_starts(seen: WheelPicture, pose: CirclePose, rim_fit: Fit, band: BandSeen) -> Iterator[BandStart]:
+    """Fit the rim and the band's runs, the whirl held near where a click or the cords' ends put it.
+
+    The likeliest guess comes first; there is none if the runs close on no whirl.
+    """
+    for whirl in _guessed_whirls(rim_fit.scene, band):
+        table, observations = _with_band(seen, pose, rim_fit, band, whirl)
+        yield BandStart(band, whirl, table, observations, _with_whirl_held(table, observations, whirl))
 
 
-def fit_runs(seen: WheelPicture, pose: CirclePose, rim_fit: Fit, band: BandSeen) -> Fit | None:
-    """Fit the rim and the band's runs alone, the whirl held near where a click or the cords' ends put it."""
-    whirls = _guessed_whirls(rim_fit.scene, band)
-    return _with_whirl_held(*_with_band(seen, pose, rim_fit, band, whirls[0]), whirls[0]) if whirls else None
-
-
-def _with_whirl_held(table: UnknownTable, observations: list[Observation], whirl: "_GuessedWhirl") -> Fit:
+def _with_whirl_held(table: UnknownTable, observations: list[Observation], whirl: GuessedWhirl) -> Fit:
     held = (whirl.radius_mm, whirl.doubt * whirl.radius_mm)
     bound = [_held(u, *held) if u.name == "loop1_radius" else u for u in table.unknowns]
     return fit_jointly(UnknownTable(bound), observations)
 
 
-def _placed(
-    seen: WheelPicture, pose: CirclePose, rim_fit: Fit, band: BandSeen, whirl: "_GuessedWhirl"
-) -> WheelFit:
-    """The fit from one guess of the whirl, with the spindle's parts where they agree on a place."""
-    table, observations = _with_band(seen, pose, rim_fit, band, whirl)
-    band_fit = _with_whirl_held(table, observations, whirl)
-    best = WheelFit(band_fit, band, None, band_fit)
-    doubt = whirl.doubt
-    for _ in range(ROUNDS):
-        scene = best.fit.scene
-        parts = find_round_parts(seen.picture.bgr, scene.plane, scene.spindle_mm, seen.rim_radius_mm)
-        tilt_doubt_rad = max(tilt.std_dev for tilt in best.fit.measured("tilt_x", "tilt_y"))
-        place = place_spindle(scene, parts, _expected(best.fit, doubt), tilt_doubt_rad)
-        if place is None or (band.whirl_px is None and place.log_odds < LEAST_ODDS):
-            break
-        if best.place is not None and place.sharpness_per_mm2 <= best.place.sharpness_per_mm2:
-            break
-        best = WheelFit(_with_parts(table, observations, best.fit, place), band, place, band_fit)
-        doubt = PLACED_DOUBT * whirl.doubt
-    believed = band.whirl_px is not None or best.place is None or _believed(best.place)
-    return best if believed else WheelFit(band_fit, band, None, band_fit)
-
-
-def _believed(place: SpindlePlace) -> bool:
-    """Whether parts agree on a place so well that no click is needed."""
-    clear = max(part.weight for part in place.parts) >= LEAST_CLEAREST or place.log_odds >= SURE_ODDS
-    return clear and not place.one_small_circle
-
-
-def _expected(fit: Fit, doubt: float) -> ExpectedPlace:
-    """Where a fit puts the spindle, its way to the runs' meeting being known to a factor."""
-    values = fit.values
-    grows = values["pitch_radius"] - values["loop1_radius"]
-    from_meeting_mm = values["loop1_radius"] * values["spindle_distance"] / grows
-    return ExpectedPlace(values["spindle_distance"] + from_meeting_mm, from_meeting_mm, doubt)
-
-
-@dataclass(frozen=True, slots=True)
-class _GuessedWhirl:
-    """Where the whirl is about, its pitch radius, and the doubt of how far it is from the runs' meeting.
-
-    The doubt is a share of that way.
-    """
-
-    spindle_mm: Points
-    radius_mm: float
-    doubt: float
-
-
-def _guessed_whirls(scene: Scene, band: BandSeen) -> list[_GuessedWhirl]:
+def _guessed_whirls(scene: Scene, band: BandSeen) -> list[GuessedWhirl]:
     """Where the whirl may be as far as a click, or the places where the cords vanish, tell it."""
     meeting_mm = scene.plane.plane_from_pixels(band.pair.meeting_px[None])[0]
     ends_px = np.array([run.end_px for run in band.pair.runs])
@@ -235,13 +186,13 @@ def _guessed_whirls(scene: Scene, band: BandSeen) -> list[_GuessedWhirl]:
 
 def _whirl_at(
     meeting_mm: Points, half_angle: float, from_meeting: float, doubt: float
-) -> _GuessedWhirl | None:
+) -> GuessedWhirl | None:
     """The whirl so far before the meeting of the runs; None if that is absurd."""
     meeting_distance = float(np.hypot(*meeting_mm))
     if not LEAST_FROM_MEETING_MM < from_meeting < MOST_FROM_MEETING * meeting_distance:
         return None
     spindle_mm = meeting_mm * (1 - from_meeting / meeting_distance)
-    return _GuessedWhirl(spindle_mm, from_meeting * float(np.sin(half_angle)), doubt)
+    return GuessedWhirl(spindle_mm, from_meeting * float(np.sin(half_angle)), doubt)
 
 
 def _held(unknown: Unknown, mean: float, deviation: float) -> Unknown:
@@ -258,7 +209,7 @@ def _with_band(
     pose: CirclePose,
     rim_fit: Fit,
     band: BandSeen,
-    whirl: _GuessedWhirl,
+    whirl: GuessedWhirl,
 ) -> tuple[UnknownTable, list[Observation]]:
     """Unknowns and observations of everything but the spindle's parts."""
     scaled = bool(seen.references)
@@ -294,26 +245,3 @@ def _loop_terms(
         # A run's side is told in the picture, whose y points down; the plane's points up.
         runs.append(kind(cord.points_px, deviation_px, -run.side, name, shift))
     return unknowns, runs
-
-
-def _with_parts(
-    table: UnknownTable, observations: Sequence[Observation], band_fit: Fit, place: SpindlePlace
-) -> Fit:
-    """Fit once more, with the spindle's parts and without any guess where the spindle is."""
-    values = dict(band_fit.values)
-    meeting_mm = (
-        values["pitch_radius"]
-        * values["spindle_distance"]
-        / (values["pitch_radius"] - values["loop1_radius"])
-    )
-    values["spindle_distance"] = place.along_mm
-    values["loop1_radius"] = max(values["pitch_radius"] * (1 - place.along_mm / meeting_mm), 1.0)
-    camera_height = band_fit.scene.plane.camera_height_mm
-    unknowns: list[Unknown] = []
-    more: list[Observation] = []
-    for k, placed in enumerate(place.parts):
-        radius_mm = placed.part.radius_mm * (1 - placed.height_mm / camera_height)
-        unknowns += part_unknowns(f"part{k}", radius_mm, placed.height_mm, placed.centre_doubt_mm)
-        deviation_px = PART_CORRELATION * max(placed.part.scatter_px, LEAST_PART_SCATTER_PX)
-        more.append(RoundPartSeen(placed.part.points_px, deviation_px, f"part{k}"))
-    return fit_jointly(table.restarted(values).joined(unknowns), [*observations, *more])

@@ -1,0 +1,104 @@
+"""The band's fit completed: the round parts about the spindle tell where the whirl is.
+
+They can be told only when the plane and the bisector are known, so rim and runs are fitted before
+(`wheel_fit.py`).
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from ..find.round_parts import find_round_parts
+from .joint import Fit, fit_jointly
+from .observations import Observation
+from .round_part_seen import RoundPartSeen
+from .spindle import ExpectedPlace, SpindlePlace, place_spindle
+from .unknowns import Unknown, UnknownTable
+from .wheel_fit import BandSeen, BandStart, WheelPicture
+from .wheel_scene import part_unknowns
+
+#: Neighbouring edge points err together; this deviation a point stands for that (see observations).
+PART_CORRELATION, LEAST_PART_SCATTER_PX = 1.5, 0.2
+#: Parts are looked for once more where the first ones put plane and spindle, by then better known.
+ROUNDS, PLACED_DOUBT = 2, 0.5
+#: Without a click, a place that round parts agree on needs such odds (a logarithm) for a closer look.
+LEAST_ODDS = 1.0
+#: In the end one of them must be so clear, or the odds must be such: of vague ones a few agree anywhere.
+LEAST_CLEAREST, SURE_ODDS = 0.4, 4.0
+
+
+@dataclass(frozen=True, slots=True)
+class WheelFit:
+    """A fit to a band, where parts put the spindle (None: nowhere), and the fit without them."""
+
+    fit: Fit
+    band: BandSeen
+    place: SpindlePlace | None
+    without_parts: Fit
+
+
+def fit_band(seen: WheelPicture, starts: Iterable[BandStart]) -> WheelFit | None:
+    """Fit the spindle's parts too, from each start; the fit for which they say most, None without a start."""
+    tried = [_placed(seen, start) for start in starts]
+    return max(tried, key=lambda fit: fit.place.log_odds if fit.place is not None else 0.0, default=None)
+
+
+def without_parts(start: BandStart) -> WheelFit:
+    """The fit from a start as it is, no parts looked for."""
+    return WheelFit(start.fit, start.band, None, start.fit)
+
+
+def _placed(seen: WheelPicture, start: BandStart) -> WheelFit:
+    """The fit from one guess of the whirl, with the spindle's parts where they agree on a place."""
+    band, doubt = start.band, start.whirl.doubt
+    alone = best = without_parts(start)
+    for _ in range(ROUNDS):
+        scene = best.fit.scene
+        parts = find_round_parts(seen.picture.bgr, scene.plane, scene.spindle_mm, seen.rim_radius_mm)
+        tilt_doubt_rad = max(tilt.std_dev for tilt in best.fit.measured("tilt_x", "tilt_y"))
+        place = place_spindle(scene, parts, _expected(best.fit, doubt), tilt_doubt_rad)
+        if place is None or (band.whirl_px is None and place.log_odds < LEAST_ODDS):
+            break
+        if best.place is not None and place.sharpness_per_mm2 <= best.place.sharpness_per_mm2:
+            break
+        fit = _with_parts(start.table, start.observations, best.fit, place)
+        best = WheelFit(fit, band, place, start.fit)
+        doubt = PLACED_DOUBT * start.whirl.doubt
+    believed = band.whirl_px is not None or best.place is None or _believed(best.place)
+    return best if believed else alone
+
+
+def _believed(place: SpindlePlace) -> bool:
+    """Whether parts agree on a place so well that no click is needed."""
+    clear = max(part.weight for part in place.parts) >= LEAST_CLEAREST or place.log_odds >= SURE_ODDS
+    return clear and not place.one_small_circle
+
+
+def _expected(fit: Fit, doubt: float) -> ExpectedPlace:
+    """Where a fit puts the spindle, its way to the runs' meeting being known to a factor."""
+    values = fit.values
+    grows = values["pitch_radius"] - values["loop1_radius"]
+    from_meeting_mm = values["loop1_radius"] * values["spindle_distance"] / grows
+    return ExpectedPlace(values["spindle_distance"] + from_meeting_mm, from_meeting_mm, doubt)
+
+
+def _with_parts(
+    table: UnknownTable, observations: Sequence[Observation], band_fit: Fit, place: SpindlePlace
+) -> Fit:
+    """Fit once more, with the spindle's parts and without any guess where the spindle is."""
+    values = dict(band_fit.values)
+    meeting_mm = (
+        values["pitch_radius"]
+        * values["spindle_distance"]
+        / (values["pitch_radius"] - values["loop1_radius"])
+    )
+    values["spindle_distance"] = place.along_mm
+    values["loop1_radius"] = max(values["pitch_radius"] * (1 - place.along_mm / meeting_mm), 1.0)
+    camera_height = band_fit.scene.plane.camera_height_mm
+    unknowns: list[Unknown] = []
+    more: list[Observation] = []
+    for k, placed in enumerate(place.parts):
+        radius_mm = placed.part.radius_mm * (1 - placed.height_mm / camera_height)
+        unknowns += part_unknowns(f"part{k}", radius_mm, placed.height_mm, placed.centre_doubt_mm)
+        deviation_px = PART_CORRELATION * max(placed.part.scatter_px, LEAST_PART_SCATTER_PX)
+        more.append(RoundPartSeen(placed.part.points_px, deviation_px, f"part{k}"))
+    return fit_jointly(table.restarted(values).joined(unknowns), [*observations, *more])
