@@ -641,6 +641,19 @@ def test_the_clip_is_counted(browser: Browser, clip: str) -> None:
     assert browser.violations() == []
 
 
+def test_on_a_phone_the_clip_s_answer_is_in_view(browser: Browser, clip: str) -> None:
+    browser.size(PHONE, touch=True)
+    browser.go(clip)
+    assert browser.one("#cadence svg")
+    # Clip, cadence and the sentence with its interval are seen without moving the page.
+    assert lower_edge(browser, ".says p") < PHONE[1]
+    browser.click(".mend summary")
+    width = "return document.querySelector('.sheet').getBoundingClientRect().width"
+    before = browser.run(width)
+    browser.click("#tools button", "+")
+    browser.until(lambda: browser.run(width) > 1.2 * before, "a closer clip")
+
+
 def test_the_marker_turns_with_the_wheel(browser: Browser, clip: str) -> None:
     """At any moment it points where the truth of the clip says that the wheel has turned."""
     browser.until(lambda: browser.run("return document.querySelector('video').readyState >= 2"), "the clip")

@@ -16,7 +16,8 @@ export function ticks(low, high, count) {
 
 /**
  * A plot of points over a place in the page: {points, x: [low, high], y: [low, high], logarithmic, xTicks, yTicks,
- * caption, told, marks}. `told` is for people who don't see it. Marks are drawn by a function of (x, y) to pixels.
+ * lastTick, caption, told, marks}. `lastTick` says the last tick below, with its unit; `told` is for people who don't see
+ * it. Marks are drawn by a function of (x, y) to pixels.
  */
 export class Chart {
   constructor(place, plot) {
@@ -53,14 +54,15 @@ export class Chart {
     const style = getComputedStyle(this.place);
     this.width = this.place.clientWidth - parseFloat(style.paddingLeft) - parseFloat(style.paddingRight);
     if (this.width < 50) return;
-    // On a phone the answer is to stand higher.
-    this.height = innerWidth < 480 ? 132 : 190;
-    const { points, x, y, xTicks, yTicks, marks, follows } = this.plot;
+    const { points, x, y, xTicks, yTicks, lastTick = String, marks, follows } = this.plot;
+    // On a phone the answer is to stand higher, above all where it comes below what goes in step with a clip.
+    this.height = innerWidth >= 480 ? 190 : follows ? 104 : 132;
     const floor = this.height - MARGIN.bottom;
     this.drawing.setAttribute("viewBox", `0 0 ${this.width} ${this.height}`);
     const course = points.map(([px, py]) => `${this.across(px).toFixed(1)} ${this.up(py).toFixed(1)}`).join("L");
+    const below = xTicks.filter((each) => each >= x[0] && each <= x[1]);
     const words = [
-      ...xTicks.filter((each) => each >= x[0] && each <= x[1]).map((each) => draw("text", { x: this.across(each), y: floor + 18, "text-anchor": "middle" }, String(each))),
+      ...below.map((each) => draw("text", { x: this.across(each), y: floor + 18, "text-anchor": "middle" }, each === below.at(-1) ? lastTick(each) : String(each))),
       ...yTicks.map((each) => draw("text", { x: MARGIN.left - 8, y: this.up(each) + 5, "text-anchor": "end" }, String(each))),
     ];
     const axis = draw("path", { class: "axis", d: `M${MARGIN.left} ${this.up(y[1])}V${floor}H${this.width - MARGIN.right}` });

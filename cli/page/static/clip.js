@@ -141,7 +141,8 @@ function showCadence(course) {
     y,
     xTicks: ticks(0, course.times_s.at(-1), 6),
     yTicks: ticks(...y, 3),
-    caption: `${w("watch.cadence")} · ${w("watch.mean")} ${course.mean.text} · ${w("watch.cadence_axis")} →`,
+    lastTick: (tick) => w("job.seconds", { count: tick }),
+    caption: `${w("watch.cadence")} · ${w("watch.mean")} ${course.mean.text}`,
     told,
     follows: true,
     marks: (chart) => {
@@ -187,13 +188,14 @@ const forget = tool("picture.forget", () => {
 forget.hidden = true;
 const mend = mending(
   "watch.mend",
+  ...viewTools(stage),
   element("speed").parentElement,
   tool("picture.place_hub", () => handles.choose("hub")),
   tool("watch.place_flyer", () => handles.choose("flyer")),
   forget,
   legend,
 );
-element("tools").append(...viewTools(stage), mend, said);
+element("tools").append(mend, said);
 form.addEventListener("submit", (event) => {
   event.preventDefault();
   measured.measure();
