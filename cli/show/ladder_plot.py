@@ -94,7 +94,7 @@ def _prepare(axes: Axes, across: tuple[float, float], low: float, high: float) -
     axes.set_xticks([])
     axes.spines[:].set_visible(False)
     axes.grid(visible=False)
-    name_axes(axes, across="light bands: 95 % sure", up="turns of the flyer for one turn of the wheel")
+    name_axes(axes, across="faint bands: 95 % sure", up="turns of the flyer for one turn of the wheel")
 
 
 def _classes(axes: Axes, right: float, low: float, high: float, names: Sequence[float]) -> None:
@@ -161,7 +161,7 @@ def _short(name: str) -> str:
 
 
 def _rung(axes: Axes, ends: tuple[float, float], ratio: Quantity, colour: str) -> None:
-    """A rung: a light band over its interval, a bar at its value."""
+    """A rung: a faint band over its interval, a bar at its value."""
     interval = interval_95(ratio)
     axes.fill_between(ends, interval.low, interval.high, color=colour, alpha=0.25, linewidth=0, zorder=2)
     axes.plot(ends, [interval.value] * 2, color=colour, linewidth=6, solid_capstyle="round", zorder=3)

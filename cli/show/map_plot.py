@@ -1,4 +1,4 @@
-"""The map of yarns: grist across, twist up; a line for each whirl, a pale field for the usual twists.
+"""The map of yarns: grist across, twist up; a line for each whirl, a faint field for the usual twists.
 
 Both run by factors, so that the field is a straight road and equal steps of ratios are equally far apart.
 """
@@ -99,7 +99,7 @@ def _draw_usual(axes: Axes, found: YarnMap, units: Units, ends: tuple[float, flo
     usual = interval_95(found.use.multiplier)
     axes.fill_between(counts, twists(usual.low), twists(usual.high), color=palette.WOOL, linewidth=0)
     axes.annotate(
-        f"pale field: twists usual for {found.use.fibre} {found.use.use}",
+        f"faint field: twists usual for {found.use.fibre} {found.use.use}",
         (0.98, 0.03),
         xycoords="axes fraction",
         ha="right",

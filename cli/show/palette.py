@@ -19,6 +19,11 @@ WOOL: Final = "#E4D8C4"
 #: Wool from light to dark, for fields that lie one above the other.
 WOOLS: Final = ("#EFE7DA", "#E4D7C2", "#D8C6A9")
 WOOD: Final = "#8A6A4B"
+#: The same by lamplight, on a screen that is to be dark: words, ground, thin lines and strong ones.
+LAMP_INK: Final = "#F2E8D9"
+LAMP_PAPER: Final = "#1D1712"
+LAMP_WOOL: Final = "#4F4234"
+LAMP_WOOD: Final = "#A8845A"
 
 
 def bgr(colour: str) -> tuple[int, int, int]:

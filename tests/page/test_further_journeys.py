@@ -299,10 +299,21 @@ def test_the_report_is_written_and_prints(browser: Browser, served: Served) -> N
     assert browser.complaints() == []
     assert all(browser.run("return [...document.images].map((each) => each.naturalWidth > 0)"))
     assert len(browser.all(".picture img")) == 2
-    for size in (PHONE, DESK):
+    ink = "return getComputedStyle(document.body).color"
+    in_light = browser.run(ink)
+    for scheme, size in (("light", PHONE), ("dark", DESK)):
+        browser.colours(scheme)
         browser.size(size)
         assert browser.violations() == []
         browser.fits(f"the report at {size}")
+    browser.photograph("wheel-report-desk-dark")
+    assert browser.run(ink) != in_light
+    # On paper it is light all the same.
+    dark = [{"name": "prefers-color-scheme", "value": "dark"}]
+    browser.cdp("Emulation.setEmulatedMedia", media="print", features=dark)
+    assert browser.run(ink) == in_light
+    browser.cdp("Emulation.setEmulatedMedia", media="")
+    browser.colours("light")
     printed = browser.cdp("Page.printToPDF")["data"]
     assert len(printed) > 20_000
     browser.photograph("wheel-report-desk-light")
