@@ -5,7 +5,7 @@ import pytest
 from numpy.typing import NDArray
 from tests.vision.drawn_pictures import Bgr, Points, as_bgr, averaged
 
-from whirlwise.vision.find.edges import colour_gradient, lab_pixels
+from whirlwise.vision.find.edges import Gradient, colour_gradient, lab_pixels
 from whirlwise.vision.find.hub import APART, FEWEST_VOTES, find_hubs, hub_ballot
 
 #: As large as the picture that hubs are looked for in.
@@ -31,6 +31,10 @@ def wheel(
     return as_bgr(averaged(SIZE, value_at), 0.7, noise, seed)
 
 
+def gradient_of(bgr: Bgr) -> Gradient:
+    return colour_gradient(lab_pixels(bgr), max(SIZE) / 16)
+
+
 def apart_px(one: tuple[float, float], other: tuple[float, float]) -> float:
     return float(np.hypot(one[0] - other[0], one[1] - other[1]))
 
@@ -38,33 +42,32 @@ def apart_px(one: tuple[float, float], other: tuple[float, float]) -> float:
 @pytest.mark.parametrize("hub", [(160.0, 120.0), (121.3, 104.6), (205.8, 110.2)])
 @pytest.mark.parametrize("tilt_deg", [0.0, 20.0, 35.0])
 def test_hub_of_a_drawn_wheel(hub: tuple[float, float], tilt_deg: float) -> None:
-    likeliest = find_hubs(lab_pixels(wheel(hub, tilt_deg)))[0]
+    likeliest = find_hubs(gradient_of(wheel(hub, tilt_deg)))[0]
     # Well inside the nave, which is where a search round the hub must start.
     assert apart_px(likeliest, hub) < 5
 
 
 @pytest.mark.parametrize("seed", range(3))
 def test_noise_does_not_move_the_hub(seed: int) -> None:
-    likeliest = find_hubs(lab_pixels(wheel((140.0, 112.0), 15.0, noise=25.0, seed=seed)))[0]
+    likeliest = find_hubs(gradient_of(wheel((140.0, 112.0), 15.0, noise=25.0, seed=seed)))[0]
     assert apart_px(likeliest, (140.0, 112.0)) < 5
 
 
 @pytest.mark.parametrize("spokes", [6, 8, 16])
 def test_few_and_many_spokes(spokes: int) -> None:
-    likeliest = find_hubs(lab_pixels(wheel((150.4, 115.1), 10.0, spokes)))[0]
+    likeliest = find_hubs(gradient_of(wheel((150.4, 115.1), 10.0, spokes)))[0]
     assert apart_px(likeliest, (150.4, 115.1)) < 5
 
 
 def test_further_hubs_stand_apart() -> None:
-    hubs = find_hubs(lab_pixels(wheel((160.0, 120.0))), most=6)
+    hubs = find_hubs(gradient_of(wheel((160.0, 120.0))), most=6)
     assert len(hubs) == 6
     nearest = min(apart_px(one, other) for i, one in enumerate(hubs) for other in hubs[:i])
     assert nearest > APART * max(SIZE) - 1
 
 
 def ballot_of(bgr: Bgr) -> NDArray[np.float32]:
-    lab = lab_pixels(bgr)
-    return hub_ballot(colour_gradient(lab, max(SIZE) / 16), max(SIZE))
+    return hub_ballot(gradient_of(bgr), max(SIZE))
 
 
 def test_rim_and_spokes_agree_on_a_hub_and_noise_on_nothing() -> None:
@@ -83,12 +86,12 @@ def test_rim_and_spokes_agree_on_a_hub_and_noise_on_nothing() -> None:
 def test_a_blank_picture_has_no_votes() -> None:
     blank = np.full((240, 320, 3), 128, np.uint8)
     assert ballot_of(blank).max() == 0
-    assert find_hubs(lab_pixels(blank)) == []
+    assert find_hubs(gradient_of(blank)) == []
 
 
 def test_a_place_without_votes_is_no_hub() -> None:
     # As many places are asked for as stand apart in the picture, and far from the wheel nothing votes.
     bgr = wheel((200.0, 130.0))
-    hubs, votes = find_hubs(lab_pixels(bgr), most=200), ballot_of(bgr)
+    hubs, votes = find_hubs(gradient_of(bgr), most=200), ballot_of(bgr)
     assert apart_px(hubs[0], (200.0, 130.0)) < 5
     assert min(votes[int(y), int(x)] for x, y in hubs) >= FEWEST_VOTES

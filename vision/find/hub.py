@@ -4,7 +4,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from .edges import Gradient, Pixels, colour_gradient
+from .edges import Gradient, Pixels
 
 #: Reach of the votes and blur of the ballot, as shares of the working picture's longer side.
 RIM_REACH = (0.12, 0.50)
@@ -18,10 +18,10 @@ APART = 0.08
 FEWEST_VOTES = 0.1
 
 
-def find_hubs(lab: Pixels, most: int = 5) -> list[tuple[float, float]]:
-    """Likely hubs (x, y) in pixels of a small picture (h, w, 3), the likeliest first; none if it is blank."""
-    side = max(lab.shape[:2])
-    ballot = hub_ballot(colour_gradient(lab, side / 16), side)
+def find_hubs(gradient: Gradient, most: int = 5) -> list[tuple[float, float]]:
+    """Likely hubs (x, y) in pixels of a small picture, the likeliest first; none if it is blank."""
+    side = max(gradient.x.shape)
+    ballot = hub_ballot(gradient, side)
     hubs = []
     for _ in range(most):
         y, x = np.unravel_index(int(ballot.argmax()), ballot.shape)

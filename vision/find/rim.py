@@ -94,13 +94,13 @@ def find_rim_edges(bgr: NDArray[np.uint8], hub_px: tuple[float, float] | None = 
     longer = max(bgr.shape[:2])
     search_scale = min(1.0, SEARCH_SIDE_PX / longer)
     small = lab_pixels(bgr, search_scale)
-    hubs = find_hubs(small)
+    gradient = colour_gradient(small, max(small.shape[:2]) / 16)
+    hubs = find_hubs(gradient)
     if hub_px is not None:
         click = (np.asarray(hub_px) + 0.5) * search_scale - 0.5
         hubs = [_chosen_hub(hubs, click, CLICK_REACH * max(small.shape[:2]))]
     refine_scale = min(1.0, REFINE_SIDE_PX / longer)
     refine_lab = lab_pixels(bgr, refine_scale)
-    gradient = colour_gradient(small, max(small.shape[:2]) / 16)
     best: list[RimEdge] = []
     for hub in hubs[:HUBS_TRIED]:
         rough = [e.rescaled(refine_scale / search_scale) for e in _rough_rims(gradient, hub)]
@@ -278,7 +278,7 @@ def refine_edge(lab: Pixels, rough: Ellipse, reach_px: float, rng: np.random.Gen
     polished = [p for c in drawn if (p := _polished(edges, c)) is not None]
     if not polished:
         return None
-    found = max(polished, key=lambda ellipse: _support(edges, ellipse, CLOSE_PX))
+    found = polished[int(np.argmax(_supports(edges, polished, CLOSE_PX)))]
     distance = found.distance_px(edges.points_px)
     near = np.abs(distance) < INLIER_PX
     on_it = edges.chosen(near)
@@ -297,8 +297,12 @@ def _polished(edges: EdgePoints, rough: Ellipse) -> Ellipse | None:
     return found
 
 
-def _support(edges: EdgePoints, ellipse: Ellipse, close_px: float) -> float:
-    """How many lines across the outline have an edge on the ellipse, the closer the better."""
-    nearness = 1 - (ellipse.distance_px(edges.points_px) / close_px) ** 2
+def _supports(edges: EdgePoints, ellipses: list[Ellipse], close_px: float) -> list[float]:
+    """On how many lines across the outline an edge lies on each ellipse, the closer the better."""
+    weights = edge_weights(edges)
     firsts = np.unique(edges.line, return_index=True)[1]
-    return float(np.maximum.reduceat(np.maximum(nearness, 0.0) * edge_weights(edges), firsts).sum())
+    supports = []
+    for ellipse in ellipses:
+        nearness = 1 - (ellipse.distance_px(edges.points_px) / close_px) ** 2
+        supports.append(float(np.maximum.reduceat(np.maximum(nearness, 0.0) * weights, firsts).sum()))
+    return supports

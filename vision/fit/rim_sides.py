@@ -48,7 +48,7 @@ SHARP_PX, SHARP_COVER = 0.8, 0.6
 
 @dataclass(frozen=True, slots=True)
 class _Seen:
-    """Edges (n,) on lines across the outline, as rays (n, 3) of the camera.
+    """Edges (n,) on lines across the outline, as rays (n, 3) of the camera, and the squares (n,) of these.
 
     ``grid`` (lines, k) numbers the edges of each line that has one, n where it has fewer than others.
     """
@@ -56,6 +56,7 @@ class _Seen:
     camera: Camera
     line: NDArray[np.intp]
     rays: NDArray[np.floating]
+    squares: NDArray[np.floating]
     grid: NDArray[np.intp]
 
     @classmethod
@@ -67,11 +68,12 @@ class _Seen:
         number = np.arange(len(edges.line))
         grid = np.full((len(firsts), int(counts.max())), len(number))
         grid[row, number - firsts[row]] = number
-        return cls(camera, edges.line, rays, grid)
+        return cls(camera, edges.line, rays, (rays * rays).sum(axis=-1), grid)
 
     def rough(self) -> "_Seen":
         """The edges in single precision: enough to tell good starts from bad."""
-        return _Seen(self.camera, self.line, self.rays.astype(np.float32), self.grid)
+        rays = self.rays.astype(np.float32)
+        return _Seen(self.camera, self.line, rays, (rays * rays).sum(axis=-1), self.grid)
 
     def distances_px(
         self, vectors: NDArray[np.float64], chosen: NDArray[np.intp] | None = None, *, back: bool = False
@@ -83,7 +85,9 @@ class _Seen:
         An edge with the ray d lies t d - o from the middle o, and the part of that along the normal is the
         plane's height; so the radius follows from products of d, o and the normal n alone.
         """
-        rays = self.rays if chosen is None else self.rays[chosen]
+        rays, squares = self.rays, self.squares
+        if chosen is not None:
+            rays, squares = rays[chosen], squares[chosen]
         across = rays.swapaxes(-1, -2)
         turned = tilted(vectors[..., :2].reshape(-1, 2))[:, :, 2].reshape(*vectors.shape[:-1], 3)
         normals = -turned.astype(rays.dtype)
@@ -92,7 +96,7 @@ class _Seen:
         height = (-vectors[..., 5:] if back else 0.0 * vectors[..., 5:]).astype(rays.dtype)
         level = (normals * middles).sum(axis=-1, keepdims=True)
         reach = (height + level) / (normals @ across)
-        square = reach * (rays * rays).sum(axis=-1)[..., None, :] - 2 * (middles @ across)
+        square = reach * squares[..., None, :] - 2 * (middles @ across)
         square *= reach
         square += (middles * middles).sum(axis=-1, keepdims=True) - height**2
         radius = np.sqrt(np.maximum(square, 0))
