@@ -25,7 +25,8 @@ REMEMBERED = 2
 #: What the command takes as options.
 OPTIONS = ("reference", "offset", "band", "groove", "hub", "whirl", "rim", "band_at")
 #: How much of the work is done when a step is begun, as the steps of a measurement are named.
-SHARES = {"rim": 0.2, "rim fits": 0.3, "references": 0.35, "choice": 0.5, "band": 0.5, "fit": 0.7}
+STEPS = ("rim", "rim fits", "references", "choice", "band", "runs", "fit")
+SHARES = dict(zip(STEPS, (0.2, 0.3, 0.35, 0.5, 0.5, 0.6, 0.7), strict=True))
 
 
 class Measuring:
