@@ -1,12 +1,13 @@
 """The band in the picture: its two runs, and the cords along them."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from .find.cord import Pair, cord_pairs, cords_along
 from .find.cord_beyond import followed_on
 from .find.cord_lines import CordLine
-from .find.runs import RunPair, find_run_pairs
+from .find.runs import BandRun, RunPair, find_run_pairs
+from .find.runs_beside import runs_beside
 from .geometry.ellipse import Ellipse
 from .open.picture import Picture
 from .photo_reading import Point
@@ -33,8 +34,9 @@ class Band:
 def likeliest_pair(
     picture: Picture, rim: Ellipse, whirl_px: Point | None, band_px: tuple[Point, ...]
 ) -> RunPair | None:
-    """The likeliest two runs of the band, of all tangents of one edge of the rim."""
-    return next(iter(find_run_pairs(picture.bgr, rim, whirl_px, band_px)), None)
+    """The likeliest two runs of the band, of all tangents of one edge of the rim, and runs beside them."""
+    found = find_run_pairs(picture.bgr, rim, whirl_px, band_px)
+    return replace(found[0], beside=runs_beside(found, rim.mean_radius_px)) if found else None
 
 
 def likelier(pairs: Iterable[RunPair | None]) -> RunPair | None:
@@ -57,8 +59,24 @@ def band_along(
         else []
     )
     if one and other:
+        one, other = (
+            [*cords, *_cord_beside(picture, beside, rim_radius_px, thickness_px)]
+            for cords, beside, thickness_px in zip((one, other), pair.beside, thicknesses_px, strict=True)
+        )
+        if all(pair.beside) and len(one) > 1 and len(other) > 1:
+            pairs = [*pairs, ((one[0], one[-1]), (other[0], other[-1]))]
         pair = followed_on(lab, pair, (one[0], other[0]))
     return Band(pair, (one, other), pairs)
+
+
+def _cord_beside(
+    picture: Picture, beside: BandRun | None, rim_radius_px: float, thickness_px: float | None
+) -> list[CordLine]:
+    """The cord along a run that was seen beside one of the band's; none if there is no cord after all."""
+    if beside is None:
+        return []
+    (cords,) = cords_along(picture.lab, [beside], rim_radius_px, [thickness_px])
+    return _surely_there(cords)[:1]
 
 
 def _surely_there(cords: list[CordLine]) -> list[CordLine]:

@@ -11,7 +11,7 @@ from tests.vision.drawn_rooms import room
 
 #: A marker on the spokes of a wheel beside its whirl and of one below it, and a card. They were chosen from
 #: rooms where the program finds all parts: in how many of all it does is a question for the benchmark.
-SEEDS = (7, 12, 40)
+SEEDS, DOUBLE_SEED = (7, 12, 40), 46
 #: Pictures of 1200 x 900, because that is quicker.
 WIDTH_PX = 1200
 #: Of twelve 95 % intervals one in two sets would miss the truth by chance; within one and a half half-widths
@@ -39,3 +39,16 @@ def test_every_interval_holds_the_truth_or_nearly_does(told: list[Answer]) -> No
 
 def test_every_interval_is_narrow_enough_to_be_of_use(told: list[Answer]) -> None:
     assert [answer.cell() for answer in told if answer.half > USEFUL[answer.quantity]] == []
+
+
+def test_cords_that_part_on_their_way_are_a_double_drive(tmp_path: Path) -> None:
+    """Its loops part so far that either is a run of its own: one of each would make one wrong band."""
+    whole = room(DOUBLE_SEED)
+    drawn = whole.in_pixels(WIDTH_PX / max(whole.size))
+    picture = write_drawn(tmp_path / "drawn.jpg", drawn, drawn.photograph())
+    truth = truth_of(drawn, picture.name)
+    given = list(answers(truth, measured(words(truth, str(picture), hints=False)).told))
+    (ratio,) = (answer for answer in given if answer.quantity == "ratio")
+    assert ratio.got is not None
+    assert ratio.off <= HALF_WIDTHS * ratio.half
+    assert ratio.half <= USEFUL["ratio"]

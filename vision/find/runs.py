@@ -91,11 +91,12 @@ class BandRun:
 
 @dataclass(frozen=True, slots=True)
 class RunPair:
-    """Two runs that close on each other, and the pixel in which they meet."""
+    """Two runs that close on each other, the pixel in which they meet, and runs seen beside either."""
 
     runs: tuple[BandRun, BandRun]
     meeting_px: Points
     score: float
+    beside: tuple[BandRun | None, BandRun | None] = (None, None)
 
 
 def find_run_pairs(
