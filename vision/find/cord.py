@@ -23,7 +23,7 @@ NEARLY_AS_GOOD, MOST_WAYS = 2.0, 3
 WORTH_A_CORD = 14.0
 #: Surely there are two where they explain a strip by so much better, and at one of its ends lie so many
 #: thicknesses apart: one cord, lit on one side and dark on the other, also looks a little like two.
-SURELY_TWO, APART = 30.0, 0.8
+SURELY_TWO, APART = 30.0, 0.7
 #: Ways whose cords lie nearer to each other than this all along are one.
 SAME_PX = 0.7
 
