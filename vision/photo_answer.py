@@ -133,22 +133,27 @@ def answer(
         band_runs=_run_evidence(first),
         drive="double" if _bobbin_share(standing) is not None else DRIVE_NOT_TOLD,
         remarks=(
-            *((str(NO_SPINNING_WHEEL),) if absurd else ()),
-            *_remarks(picture, standing, share, hopeless=hopeless and not absurd),
+            *_remarks(picture, standing, _no_ratio(share, absurd=absurd, hopeless=hopeless)),
             *((PITCH_FROM_GROOVE,) if _bare(numbers, lengths) else ()),
             *map(str, missing),
         ),
         advice=_advice(first, numbers.share),
+        no_ratio=_no_ratio(share, absurd=absurd, hopeless=hopeless),
     )
 
 
-def _remarks(
-    picture: Picture, standing: Sequence[Hypothesis], share: UFloat | None, *, hopeless: bool
-) -> Iterator[str]:
+def _no_ratio(share: UFloat | None, *, absurd: bool, hopeless: bool) -> NotMeasured | None:
+    """Why no ratio is given; None if one is."""
+    if absurd:
+        return NO_SPINNING_WHEEL
     if hopeless:
-        yield str(WHIRL_UNCLEAR)
-    elif share is None:
-        yield str(NO_BAND)
+        return WHIRL_UNCLEAR
+    return NO_BAND if share is None else None
+
+
+def _remarks(picture: Picture, standing: Sequence[Hypothesis], no_ratio: NotMeasured | None) -> Iterator[str]:
+    if no_ratio is not None:
+        yield str(no_ratio)
     if len(standing) > 1:
         yield (
             "The wheel may be tilted one way or the other; the interval covers both. A card taped to the "

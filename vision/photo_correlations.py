@@ -17,7 +17,7 @@ from .fit.hypothesis import SHARE_DOUBT, Hypothesis, covering, share_of
 
 #: What the model leaves out, as a share of every length: a rounded rim, a cord half in shade. Set from
 #: pictures with known truth.
-LENGTH_DOUBT = 0.008
+LENGTH_DOUBT = 0.005
 #: Another picture of the same wheel has the same rim and the same spindle, and may be misled in the same way,
 #: the more so the more it is like the first. How much is not known; this share of the variance is taken to be
 #: common.

@@ -100,7 +100,11 @@ class BandRunEvidence:
 
 @dataclass(frozen=True, slots=True)
 class PhotoReading:
-    """All that one picture told; ``advice`` names the picture that would narrow the ratio's interval most."""
+    """All that one picture told.
+
+    ``advice`` names the picture that would narrow the ratio's interval most; ``no_ratio`` says why none is
+    given.
+    """
 
     file: str
     references: tuple[ReferenceReading, ...]
@@ -112,3 +116,4 @@ class PhotoReading:
     drive: Literal["single", "double"] | NotMeasured
     remarks: tuple[str, ...]
     advice: str | None = None
+    no_ratio: NotMeasured | None = None

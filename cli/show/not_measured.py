@@ -16,7 +16,8 @@ RATIO_UNBOUNDED = NotMeasured(
 
 def photo_gaps(reading: PhotoReading) -> list[NotMeasured]:
     """List what one picture left unknown."""
-    found: list[object] = [reading.band_plane, reading.wheel, reading.centre_distance_mm, reading.drive]
+    found: list[object] = [reading.no_ratio, reading.band_plane, reading.wheel]
+    found += [reading.centre_distance_mm, reading.drive]
     if not isinstance(reading.band_plane, NotMeasured):
         found.append(reading.band_plane.distance_mm)
     if not isinstance(reading.wheel, NotMeasured):
