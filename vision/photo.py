@@ -14,6 +14,7 @@ import numpy as np
 
 from .errors import WrongHintError
 from .find.rim import RimEdge, clearest_edge, edge_pointed_at, find_rim_edges
+from .find.rim_beyond import edge_seen_beyond
 from .find.runs import BandRun, RunPair
 from .fit.hypothesis import Hypothesis, standing, surely_strained
 from .fit.joint import Fit
@@ -120,8 +121,12 @@ def _measured(picture: Picture, settings: PhotoSettings, remembered: Remembered)
         rim = once("rim", (chosen, outermost), lambda: front_of(picture, chosen, outermost))
         seen = WheelPicture(picture, rim, (), settings.offset_mm, UNSCALED_RIM_RADIUS_MM)
         hypotheses, missing = _hypotheses(seen, pairs, settings, remembered, side_by_side)
+    left = standing(hypotheses)
     is_outermost = pointed_at is not None or not _wider(edges[0], rim)
-    return answer(picture, rim, standing(hypotheses), settings, missing, outermost=is_outermost)
+    if is_outermost and pointed_at is None and left[0].band is None:
+        # No band tells that the rim ends there.
+        is_outermost = not once("beyond", rim, lambda: edge_seen_beyond(picture.bgr, rim))
+    return answer(picture, rim, left, settings, missing, outermost=is_outermost)
 
 
 def _hypotheses(
