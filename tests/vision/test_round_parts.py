@@ -18,7 +18,13 @@ from tests.vision.drawn_wheels import (
     wheel_with_card,
 )
 
-from whirlwise.vision.find.round_parts import RoundPart, find_round_parts, fit_circle, square_view
+from whirlwise.vision.find.round_parts import (
+    CENTRE_DOUBT_MM,
+    RoundPart,
+    find_round_parts,
+    fit_circle,
+    square_view,
+)
 from whirlwise.vision.fit.scene import Scene
 from whirlwise.vision.geometry.camera import Points
 
@@ -79,10 +85,19 @@ def test_the_clearest_come_first_and_none_twice(parts: list[RoundPart]) -> None:
 
 def test_points_strewn_evenly_over_the_tolerance_say_nothing() -> None:
     # Evenly over 0.8 px to either side: 0.8 / sqrt(3) of scatter.
-    strewn = RoundPart(np.zeros(2), 20.0, np.zeros((0, 2)), 1.0, 0.8 / np.sqrt(3))
-    sharp = RoundPart(np.zeros(2), 20.0, np.zeros((0, 2)), 0.8, 0.0)
+    strewn = RoundPart(np.zeros(2), 20.0, np.zeros((0, 2)), 1.0, 0.8 / np.sqrt(3), 2.0)
+    sharp = RoundPart(np.zeros(2), 20.0, np.zeros((0, 2)), 0.8, 0.0, 2.0)
     assert strewn.clarity == pytest.approx(0.0, abs=1e-12)
     assert sharp.clarity == pytest.approx(0.8)
+
+
+def test_the_middle_of_a_vaguer_or_more_coarsely_seen_edge_is_known_less_well() -> None:
+    def doubt_mm(arc: float, px_per_mm: float) -> float:
+        return RoundPart(np.zeros(2), 20.0, np.zeros((0, 2)), arc, 0.2, px_per_mm).centre_doubt_mm
+
+    assert doubt_mm(1.0, 2.0) < doubt_mm(0.7, 2.0) < doubt_mm(0.4, 2.0) < doubt_mm(0.4, 1.0)
+    # What is seen best is still turned and mounted by hand.
+    assert doubt_mm(1.0, 20.0) == pytest.approx(CENTRE_DOUBT_MM, rel=0.01)
 
 
 def test_of_two_edges_side_by_side_one_is_found_and_not_their_middle() -> None:

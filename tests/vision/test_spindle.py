@@ -13,6 +13,7 @@ from whirlwise.vision.geometry.camera import Points
 
 SCENE = Scene(WHEEL)
 ALONG_MM = WHEEL["spindle_distance"]
+PX_PER_MM = 2.0
 
 
 def about(along_mm: float, doubt_mm: float) -> ExpectedPlace:
@@ -40,7 +41,7 @@ def part(
     *foot, camera_height = camera_mm()
     growth = camera_height / (camera_height - height_mm)
     seen_middle = np.asarray(foot) + growth * (middle_mm - foot)
-    return RoundPart(seen_middle, growth * radius_mm, np.zeros((0, 2)), arc, scatter_px)
+    return RoundPart(seen_middle, growth * radius_mm, np.zeros((0, 2)), arc, scatter_px, PX_PER_MM)
 
 
 def test_parts_of_one_spindle_agree_on_it() -> None:
@@ -140,8 +141,9 @@ def test_a_part_farther_away_is_known_less_well() -> None:
     assert near is not None
     assert far is not None
     growth = far.parts[0].doubt_mm / near.parts[0].doubt_mm
-    # The same line of sight, so the same crossing: sqrt(0.1^2 + 1.5^2) / sqrt(0.1^2 + 0.09^2).
-    assert growth == pytest.approx(1.5033 / 0.13454, rel=1e-3)
+    # The same line of sight, so the same crossing; 0.09 mm and 1.5 mm of lean.
+    own_mm = part(6.0).centre_doubt_mm
+    assert growth == pytest.approx(np.hypot(own_mm, 1.5) / np.hypot(own_mm, 0.09), rel=1e-3)
 
 
 @pytest.mark.parametrize(

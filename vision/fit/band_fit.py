@@ -98,7 +98,7 @@ def _with_parts(
     more: list[Observation] = []
     for k, placed in enumerate(place.parts):
         radius_mm = placed.part.radius_mm * (1 - placed.height_mm / camera_height)
-        unknowns += part_unknowns(f"part{k}", radius_mm, placed.height_mm, placed.centre_doubt_mm)
+        unknowns += part_unknowns(f"part{k}", radius_mm, placed.height_mm, placed.part.centre_doubt_mm)
         deviation_px = PART_CORRELATION * max(placed.part.scatter_px, LEAST_PART_SCATTER_PX)
         more.append(RoundPartSeen(placed.part.points_px, deviation_px, f"part{k}"))
     return fit_jointly(table.restarted(values).joined(unknowns), [*observations, *more])

@@ -16,8 +16,6 @@ from .scene import Scene
 
 #: Parts of the spindle stand at most so far before or behind the band plane.
 FURTHEST_PART_MM = 180.0
-#: How far a round edge's middle is off: one seen clearly all round, and how much more a vague one.
-CENTRE_DOUBT_MM, VAGUE_DOUBT_MM = 0.1, 1.8
 #: A lean of the spindle shifts a part by so much times its height.
 LEAN_DOUBT_RAD = 0.015
 #: Edges of less clarity are mostly chance ones; those of more are mostly real.
@@ -44,14 +42,13 @@ SURE_CROSSING = 2.0
 class PlacedPart:
     """A round part, the place on the bisector that it speaks for with its doubt, and its height.
 
-    ``centre_doubt_mm`` is the doubt of its own middle, ``weight`` how likely it is real, 0 to 1.
+    ``weight`` is how likely it is real, 0 to 1.
     """
 
     part: RoundPart
     along_mm: float
     doubt_mm: float
     height_mm: float
-    centre_doubt_mm: float
     weight: float
 
 
@@ -146,7 +143,7 @@ def place_spindle(
     if not len(along) or support.max() < LEAST_SUPPORT:
         return None
     best = float(along[int(support.argmax())])
-    agreed = sorted(_agreeing(placed, best), key=lambda p: -p.weight / p.centre_doubt_mm)
+    agreed = sorted(_agreeing(placed, best), key=lambda p: -p.weight / p.part.centre_doubt_mm)
     least = RIVAL_SHARE * _weight(agreed)
     rivals = [(at, share) for at, share in _tops(along, support) if _weight(_agreeing(placed, at)) >= least]
     return SpindlePlace(best, tuple(agreed[:MOST_PARTS]), tuple(rivals))
@@ -186,11 +183,10 @@ def _placed(
         return None
     shrink, along = np.linalg.solve(np.column_stack([sight, -bisector]), -foot)
     height_mm = camera_height * (1 - float(shrink))
-    centre_doubt = CENTRE_DOUBT_MM + VAGUE_DOUBT_MM * (1.0 - weight) ** 2
-    doubt = float(np.hypot(centre_doubt, lean_doubt_rad * height_mm)) / crossing
+    doubt = float(np.hypot(part.centre_doubt_mm, lean_doubt_rad * height_mm)) / crossing
     if abs(height_mm) > FURTHEST_PART_MM or doubt > 15.0:
         return None
-    return PlacedPart(part, float(along), doubt, height_mm, centre_doubt, weight)
+    return PlacedPart(part, float(along), doubt, height_mm, weight)
 
 
 def _tops(along: NDArray[np.float64], support: NDArray[np.float64]) -> list[tuple[float, float]]:
