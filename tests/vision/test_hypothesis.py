@@ -15,6 +15,7 @@ from whirlwise.vision.fit.hypothesis import (
     Hypothesis,
     band_outside_rim,
     covering,
+    spanning,
     standing,
     surely_strained,
 )
@@ -31,6 +32,7 @@ def pose(
     strain: float = 0.0,
     reference_cost: float | None = None,
     kind: str = "card",
+    share: float = 0.1,
 ) -> Hypothesis:
     """A pose tilted so far, with what speaks for and against it; ``reference_cost``: it has a reference."""
     fit = Fit({**WHEEL, "tilt_x": tilt, "tilt_y": 0.0}, np.eye(len(WHEEL)), cost, 1.0, strain)
@@ -41,7 +43,7 @@ def pose(
         cast(WheelPicture, seen),
         fit,
         cast(WheelFit, band),
-        ufloat(0.1, 0.001),
+        ufloat(share, 0.001),
         reference_cost=reference_cost or 0.0,
     )
 
@@ -58,7 +60,25 @@ def test_a_pose_that_fits_much_worse_is_ruled_out() -> None:
 
 def test_a_pose_reached_twice_is_one() -> None:
     one, again = pose(tilt=0.300, cost=40.0), pose(tilt=0.301, cost=41.0)
-    assert standing([one, again]) == [one]
+    (left,) = standing([one, again])
+    assert left.best is one.best
+    assert left.share is not None
+    assert (left.share.nominal_value, left.share.std_dev) == pytest.approx((0.1, 0.001))
+
+
+def test_a_pose_reached_twice_leaves_open_what_either_found_of_the_whirl() -> None:
+    one, again = pose(tilt=0.300, cost=40.0), pose(tilt=0.301, cost=41.0, share=0.104)
+    (left,) = standing([one, again])
+    assert left.share is not None
+    half = HALF_WIDTH_95 * left.share.std_dev
+    assert left.share.nominal_value - half == pytest.approx(0.1 - HALF_WIDTH_95 * 0.001)
+    assert left.share.nominal_value + half == pytest.approx(0.104 + HALF_WIDTH_95 * 0.001)
+
+
+def test_an_interval_within_another_adds_nothing() -> None:
+    wide = ufloat(0.1, 0.01)
+    spanned = spanning([ufloat(0.102, 0.001), wide])
+    assert (spanned.nominal_value, spanned.std_dev) == pytest.approx((0.1, 0.01))
 
 
 def test_where_hardly_any_parts_agree_the_pose_is_wrong() -> None:

@@ -5,7 +5,7 @@ picture does not rule out must lie in the interval.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from uncertainties import UFloat, ufloat
@@ -100,6 +100,13 @@ def covering(numbers: Sequence[UFloat]) -> UFloat:
     return ufloat(value, reach / HALF_WIDTH_95)
 
 
+def spanning(numbers: Sequence[UFloat]) -> UFloat:
+    """The middle of all 95 % intervals together, its own reaching from the lowest to the highest end."""
+    low = min(n.nominal_value - HALF_WIDTH_95 * n.std_dev for n in numbers)
+    high = max(n.nominal_value + HALF_WIDTH_95 * n.std_dev for n in numbers)
+    return ufloat(0.5 * (low + high), 0.5 * (high - low) / HALF_WIDTH_95)
+
+
 def standing(hypotheses: Sequence[Hypothesis]) -> list[Hypothesis]:
     """The hypotheses that the picture does not rule out, the better fitting one first."""
     complete = [h for h in hypotheses if h.band is not None] or hypotheses
@@ -114,7 +121,18 @@ def standing(hypotheses: Sequence[Hypothesis]) -> list[Hypothesis]:
     rivals = [
         h for h in ranked[1:] if _cost(h) < _cost(ranked[0]) + RULED_OUT_COST and not _same_pose(h, ranked[0])
     ]
-    return [ranked[0], *rivals]
+    return [_with_twins(h, ranked) for h in (ranked[0], *rivals)]
+
+
+def _with_twins(hypothesis: Hypothesis, others: Sequence[Hypothesis]) -> Hypothesis:
+    """The hypothesis with all that fits of the same pose leave open of the whirl.
+
+    Either start may lead to one pose, and yet to other parts that agree on another place of the spindle.
+    """
+    shares = [h.share for h in others if h.share is not None and _same_pose(h, hypothesis)]
+    if hypothesis.share is None or len(shares) < 2:
+        return hypothesis
+    return replace(hypothesis, share=spanning(shares))
 
 
 def surely_strained(strains: Sequence[float], others: Sequence[float]) -> bool:
