@@ -15,6 +15,7 @@ from whirlwise.vision.fit.hypothesis import (
     Hypothesis,
     band_outside_rim,
     covering,
+    share_of,
     spanning,
     standing,
     surely_strained,
@@ -171,3 +172,28 @@ def test_where_no_band_was_found_none_runs_outside_the_rim() -> None:
     fit = Fit({**WHEEL}, np.eye(len(WHEEL)), 40.0, 1.0)
     seen = cast(WheelPicture, SimpleNamespace(references=()))
     assert not band_outside_rim(Hypothesis(seen, fit, None, None))
+
+
+def placed_at(along_mm: float, angle: float = WHEEL["spindle_angle"]) -> WheelFit:
+    """A fit that leaves nothing open, of a spindle in some direction, its parts agreeing on a place."""
+    values = {**WHEEL, "spindle_angle": angle}
+    fit = Fit(values, 1e-12 * np.eye(len(values)), 40.0, 1.0)
+    place = SimpleNamespace(along_mm=along_mm, rivals_mm=())
+    return cast(WheelFit, SimpleNamespace(fit=fit, place=place))
+
+
+def share_seen(turn: float, carried_mm: float = 0.0) -> float:
+    """Doubt of the share of a spindle so far (rad) from the line of sight out of the camera's foot."""
+    foot = placed_at(0.0).fit.scene.plane.camera_foot_mm
+    away = float(np.arctan2(foot[1], foot[0])) + np.pi
+    return float(share_of(placed_at(WHEEL["spindle_distance"] - carried_mm, away + turn)).std_dev)
+
+
+def test_a_spindle_seen_along_the_line_to_it_is_placed_less_well() -> None:
+    assert share_seen(0.1) > 1.5 * share_seen(1.5)
+
+
+def test_a_fit_carried_off_its_parts_place_is_doubted_only_where_the_parts_tell_little() -> None:
+    assert share_seen(0.1, 24.0) > share_seen(0.1, 12.0) > 1.1 * share_seen(0.1)
+    # Where the parts tell much, the fit of all of it knows better than the place it began with.
+    assert share_seen(1.5, 12.0) == share_seen(1.5)

@@ -13,6 +13,7 @@ from uncertainties import UFloat, ufloat
 from ..measured import HALF_WIDTH_95, NotMeasured
 from .band_fit import WheelFit
 from .joint import Fit
+from .spindle import LEAST_CROSSING, SpindlePlace
 from .wheel_fit import WheelPicture
 from .wheel_scene import USUAL_CORD_MM
 
@@ -34,6 +35,10 @@ SAME_POSE_RAD = np.radians(3.0)
 SHARE_DOUBT = 0.008
 #: Likewise along the line hub - whirl, which tells on a small whirl more than on a large one.
 PLACE_DOUBT_MM = 0.35
+#: Where the spindle's axis crosses that line at less than this sine, its parts tell the place badly: they
+#: may all be off across the line by so much, which moves the place along it. Set from pictures with known
+#: truth, as well.
+ASLANT_CROSSING, ACROSS_DOUBT_MM = 0.2, 0.3
 #: The cords of the second loop lie close beside or behind those of the first, which pulls them together.
 SECOND_SHARE_DOUBT = 0.05
 
@@ -75,7 +80,7 @@ def band_outside_rim(hypothesis: Hypothesis) -> bool:
 
 
 def share_of(fitted: WheelFit, loop: str = "loop1") -> UFloat:
-    """Whirl pitch as a share of the wheel's, with the doubt of the model and of rival places."""
+    """Whirl pitch as a share of the wheel's, with the doubt of the model and of other places."""
     wheel, whirl, distance = fitted.fit.measured("pitch_radius", f"{loop}_radius", "spindle_distance")
     share = whirl / wheel
     doubts = [(SHARE_DOUBT if loop == "loop1" else SECOND_SHARE_DOUBT) * share.nominal_value]
@@ -85,7 +90,24 @@ def share_of(fitted: WheelFit, loop: str = "loop1") -> UFloat:
         meeting = wheel.nominal_value * distance.nominal_value / (wheel.nominal_value - whirl.nominal_value)
         for along_mm, support in fitted.place.rivals_mm:
             doubts.append(support * abs(along_mm - fitted.place.along_mm) / meeting / HALF_WIDTH_95)
+        doubts.append(_doubt_aslant_mm(fitted, fitted.place) / meeting)
     return share + ufloat(0.0, float(np.hypot.reduce(doubts)))
+
+
+def _doubt_aslant_mm(fitted: WheelFit, place: SpindlePlace) -> float:
+    """Doubt of the spindle's place where its axis, as it is seen, lies nearly along the line hub - whirl.
+
+    There tilt, lean and heights may carry the fit far off the place on which the parts agreed before; then
+    neither is to be believed alone.
+    """
+    scene = fitted.fit.scene
+    spindle = scene.spindle_mm
+    sight = spindle - scene.plane.camera_foot_mm
+    area = abs(float(sight[0] * spindle[1] - sight[1] * spindle[0]))
+    crossing = max(area / float(np.hypot(*sight) * np.hypot(*spindle)), LEAST_CROSSING)
+    aslant = max(1.0 - crossing / ASLANT_CROSSING, 0.0)
+    carried_mm = abs(scene.values["spindle_distance"] - place.along_mm)
+    return aslant * float(np.hypot(carried_mm / HALF_WIDTH_95, ACROSS_DOUBT_MM / crossing))
 
 
 def covering(numbers: Sequence[UFloat]) -> UFloat:
@@ -115,19 +137,20 @@ def standing(hypotheses: Sequence[Hypothesis]) -> list[Hypothesis]:
     # First strain: in a pose that is out of the question, what agrees on a spindle agrees by chance.
     least = min(map(_strain, ranked))
     ranked = [h for h in ranked if _strain(h) < max(FAR_STRAINED, FAR_MORE * least)]
-    ranked = [h for h in ranked if _agreement(h) >= LEAST_AGREEMENT * max(map(_agreement, ranked))]
-    said = [_agreement(h) - 0.5 * _strain(h) ** 2 for h in ranked]
-    ranked = [h for h, speaks in zip(ranked, said, strict=True) if speaks > max(said) - RULED_OUT_ODDS]
+    agreeing = [h for h in ranked if _agreement(h) >= LEAST_AGREEMENT * max(map(_agreement, ranked))]
+    said = [_agreement(h) - 0.5 * _strain(h) ** 2 for h in agreeing]
+    ranked = [h for h, speaks in zip(agreeing, said, strict=True) if speaks > max(said) - RULED_OUT_ODDS]
     rivals = [
         h for h in ranked[1:] if _cost(h) < _cost(ranked[0]) + RULED_OUT_COST and not _same_pose(h, ranked[0])
     ]
-    return [_with_twins(h, ranked) for h in (ranked[0], *rivals)]
+    return [_with_twins(h, agreeing) for h in (ranked[0], *rivals)]
 
 
 def _with_twins(hypothesis: Hypothesis, others: Sequence[Hypothesis]) -> Hypothesis:
     """The hypothesis with all that fits of the same pose leave open of the whirl.
 
-    Either start may lead to one pose, and yet to other parts that agree on another place of the spindle.
+    Either start may lead to one pose, and yet to other parts that agree on another place of the spindle. What
+    they say tells poses apart, not such places: if one speaks less loud, it is still left open.
     """
     shares = [h.share for h in others if h.share is not None and _same_pose(h, hypothesis)]
     if hypothesis.share is None or len(shares) < 2:
