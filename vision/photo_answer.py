@@ -45,6 +45,10 @@ HOPELESS_SHARE_DOUBT = 0.35
 #: A spinning wheel turns its flyer or spindle at least three times (common practice, no source).
 MOST_SHARE = 1 / 3
 
+#: A band runs so near to the rim's outer edge, as shares of its diameter: grooves are a few mm deep (common
+#: practice, no source), and a fit of the rim's front edge is off by a little.
+LEAST_PITCH_SHARE, MOST_PITCH_SHARE = 0.94, 1.01
+
 NO_RIM = NotMeasured(
     "No wheel rim was found: nothing large and round stands out all the way round.",
     "Take the picture square to the wheel with the whole rim in view, or point at the axle with --hub X,Y.",
@@ -115,6 +119,8 @@ def answer(
     hopeless = share is not None and share.std_dev > HOPELESS_SHARE_DOUBT * share.nominal_value
     absurd = share is not None and share.nominal_value > MOST_SHARE and not settings.whirls_px
     numbers = tied(standing, None if hopeless or absurd else share)
+    if absurd or (hopeless and not _in_the_rim(numbers)):
+        numbers = replace(numbers, pitch_mm=None)
     lengths = _lengths(first, numbers, settings, missing)
     if not outermost or band_outside_rim(first):
         pitch_mm = RIM_UNCLEAR if _bare(numbers, lengths) else lengths.pitch_mm
@@ -140,6 +146,14 @@ def answer(
         advice=_advice(first, numbers.share),
         no_ratio=_no_ratio(share, absurd=absurd, hopeless=hopeless),
     )
+
+
+def _in_the_rim(numbers: Tied) -> bool:
+    """Whether a band whose whirl is not told runs where the rim's groove must be; else it is no band."""
+    if numbers.pitch_mm is None:
+        return False
+    share = (numbers.pitch_mm / numbers.outer_mm).nominal_value
+    return bool(LEAST_PITCH_SHARE < share < MOST_PITCH_SHARE)
 
 
 def _no_ratio(share: UFloat | None, *, absurd: bool, hopeless: bool) -> NotMeasured | None:

@@ -243,6 +243,10 @@ def test_a_whirl_half_as_large_as_the_wheel_is_something_else(
     assert isinstance(wheel_of(reading).outer_mm, NotMeasured)
     assert "no spinning wheel" in reading.remarks[0]
     assert isinstance(reading.band_plane, NotMeasured)
+    # Who points at the axle has said that the rim is one, but what goes for the band is none.
+    pointed = measure_photo(path, PhotoSettings(hub_px=(float(HUB_PX[0]), float(HUB_PX[1]))))
+    assert holds(wheel_of(pointed).outer_mm, 2 * WHEEL["rim_radius"])
+    assert wheel_of(pointed).pitch_mm is NO_BAND
     # Who points at the whirl has said that it is one.
     clicked = measure_photo(path, PhotoSettings(whirls_px=(WHIRL_CLICK,)))
     assert ratio_of(clicked).nominal_value == pytest.approx(2.0)
