@@ -13,9 +13,10 @@ from .open.picture import Picture
 from .photo_reading import Point
 
 #: Single profiles put a real cord nearer than this to its straight line; where there is none, they put it
-#: anywhere in the 1.5 pixels to either side in which it is looked for. A second cord beside it scatters them
-#: too, but then all of them together still tell the line this well.
-MOST_SCATTER_PX, TOLD_WELL_PX = 1.0, 0.5
+#: anywhere in the 1.5 pixels to either side in which it is looked for. Grain scatters those of a thin cord,
+#: and a second cord beside it those of any, but then a cord shows along most of the run, or all of them
+#: together still tell the line this well.
+MOST_SCATTER_PX, TOLD_WELL_PX, MOSTLY_SEEN = 1.0, 0.5, 0.7
 #: A lone cord shows along so much of a run; of two that lie on each other, neither explains it all.
 ALONE_SEEN = 0.85
 #: A second cord seen along this share of a run says double drive.
@@ -81,6 +82,12 @@ def _cord_beside(
 
 def _surely_there(cords: list[CordLine]) -> list[CordLine]:
     """The clearest cord if it is one at all, and a second one if it is seen along most of the run."""
-    if cords and cords[0].scatter_px > MOST_SCATTER_PX and cords[0].doubt_px > TOLD_WELL_PX:
+    if cords and _is_none(cords[0]):
         return []
     return cords[:1] + [cord for cord in cords[1:] if cord.seen >= SECOND_LOOP_SEEN]
+
+
+def _is_none(cord: CordLine) -> bool:
+    """Whether what goes for a cord is a row of chance edges."""
+    told = cord.scatter_px < MOST_SCATTER_PX or cord.doubt_px < TOLD_WELL_PX
+    return not told and cord.seen < MOSTLY_SEEN
