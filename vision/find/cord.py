@@ -146,8 +146,9 @@ def cord_pairs(
         nothing, or if there surely is only one cord.
     """
     strips = [Strip(lab, run, rim_radius_px, thickness_px) for run in runs]
-    ways = [_pairs_of(strip) for strip in strips]
-    if surely and not any(map(_surely_two, strips, ways)):
+    alone = [_alone(strip) for strip in strips]
+    ways = [_pairs_of(strip, one) for strip, one in zip(strips, alone, strict=True)]
+    if surely and not any(map(_surely_two, strips, alone, ways)):
         return []
     joint = sorted(
         (
@@ -172,9 +173,8 @@ def cord_pairs(
     ]
 
 
-def _pairs_of(strip: "Strip") -> list[tuple[float, CordLines]]:
-    """Ways to see two cords in a strip, each with what it leaves unexplained, the likeliest first."""
-    one = _alone(strip)
+def _pairs_of(strip: "Strip", one: CordLines | None) -> list[tuple[float, CordLines]]:
+    """Ways to see two cords near a lone one, each with what it leaves unexplained, the likeliest first."""
     return strip.fits().pairs(one) if one is not None else []
 
 
@@ -184,9 +184,8 @@ def _alone(strip: "Strip") -> CordLines | None:
     return strip.fits().likeliest(CordLines(np.array(ridges[:1]), 0.0, strip.half_px)) if ridges else None
 
 
-def _surely_two(strip: "Strip", ways: Sequence[tuple[float, CordLines]]) -> bool:
+def _surely_two(strip: "Strip", one: CordLines | None, ways: Sequence[tuple[float, CordLines]]) -> bool:
     """Whether two cords that keep apart explain a strip far better than one."""
-    one = _alone(strip)
     if one is None or not ways:
         return False
     both = ways[0][1]
