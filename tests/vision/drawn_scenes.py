@@ -12,10 +12,10 @@ from numpy.typing import NDArray
 
 from whirlwise.vision.fit.observations import (
     Observation,
-    RectangleSeen,
     RimSeen,
     RunSeen,
 )
+from whirlwise.vision.fit.rectangle_seen import RectangleSeen
 from whirlwise.vision.fit.round_part_seen import RoundPartSeen
 from whirlwise.vision.fit.scene import Scene
 from whirlwise.vision.fit.unknowns import Unknown, known_about
@@ -45,6 +45,10 @@ TRUTH: Mapping[str, float] = {
     "card_x": 60.0,
     "card_y": -110.0,
     "card_turn": 0.3,
+    "card_side0": 0.2,
+    "card_side1": -0.1,
+    "card_side2": 0.0,
+    "card_side3": 0.3,
     "pitch_radius": 273.0,
     "spindle_distance": 452.0,
     "spindle_angle": 0.9,
@@ -73,6 +77,10 @@ PRIOR_DEVIATIONS: Mapping[str, float] = {
     "oval_sin": 0.002,
     "card_size": 0.001,
     "card_height": 1.0,
+    "card_side0": 0.1,
+    "card_side1": 0.1,
+    "card_side2": 0.1,
+    "card_side3": 0.2,
     "lean_x": 0.015,
     "lean_y": 0.015,
     "loop1_height": 1e-3,
@@ -144,13 +152,14 @@ def card_px(truth: Mapping[str, float] = TRUTH) -> Points:
 
 
 def card_sides_px(count: int, truth: Mapping[str, float] = TRUTH) -> tuple[Points, ...]:
-    """So many points on each of a card's sides, the rounded corners left out."""
+    """So many points along each of a card's sides, where its edge is seen; the rounded corners left out."""
     corners = card_mm(truth)
     share = np.linspace(0.15, 0.85, count)[:, None]
-    sides = [
-        corner + share * (following - corner)
-        for corner, following in zip(corners, np.roll(corners, -1, axis=0), strict=True)
-    ]
+    sides = []
+    for k, (corner, following) in enumerate(zip(corners, np.roll(corners, -1, axis=0), strict=True)):
+        along = (following - corner) / np.linalg.norm(following - corner)
+        outside_mm = truth[f"card_side{k}"] * np.array([-along[1], along[0]])
+        sides.append(corner + share * (following - corner) + outside_mm)
     return tuple(seen_by_opencv(side, truth["card_height"], truth) for side in sides)
 
 

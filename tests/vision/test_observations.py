@@ -20,10 +20,10 @@ from tests.vision.drawn_scenes import (
 from whirlwise.vision.fit.observations import (
     DistanceSeen,
     Observation,
-    RectangleSeen,
     RimSeen,
     RunSeen,
 )
+from whirlwise.vision.fit.rectangle_seen import RectangleSeen
 from whirlwise.vision.fit.round_part_seen import RoundPartSeen
 from whirlwise.vision.fit.scene import Scene
 
@@ -109,7 +109,7 @@ def test_each_unknown_is_felt_by_what_it_belongs_to() -> None:
         "left run": ("pitch_radius", "loop1_radius", "spindle_distance", "spindle_angle", "shift_left"),
         "right run": ("pitch_radius", "loop1_radius", "spindle_distance", "spindle_angle", "shift_right"),
         "flange": ("flange_radius", "flange_height", "flange_shift_x", "lean_y", "spindle_distance"),
-        "card": ("card_size", "card_height", "card_x", "card_y", "card_turn"),
+        "card": ("card_size", "card_height", "card_x", "card_y", "card_turn", "card_side0", "card_side3"),
     }
     for name, unknowns in felt.items():
         points_px, observation = SEEN[name]

@@ -97,3 +97,9 @@ def test_share_is_of_half_the_diagonal(seed: int) -> None:
     # the mean over four corners is 0.01^2. A chi-square of four freedoms scatters by 0.71 of its mean, the
     # average of 2000 by 0.016.
     assert np.mean(squares) == pytest.approx(0.01**2, rel=5 * 0.016)
+
+
+def test_many_are_judged_as_each_alone() -> None:
+    corners = np.random.default_rng(3).uniform(-50, 50, (2, 3, 4, 2))
+    alone = [[shape_misfit(each, 85.60, 53.98) for each in row] for row in corners]
+    np.testing.assert_allclose(shape_misfit(corners, 85.60, 53.98), np.array(alone), rtol=1e-12)

@@ -7,10 +7,10 @@ from tests.vision.drawn_scenes import CARD_MM, TRUTH, card_sides_px, flange_px, 
 from whirlwise.vision.fit.observations import (
     InPlane,
     Observation,
-    RectangleSeen,
     RimSeen,
     RunSeen,
 )
+from whirlwise.vision.fit.rectangle_seen import RectangleSeen
 from whirlwise.vision.fit.round_part_seen import RoundPartSeen
 from whirlwise.vision.fit.scene import Scene
 

@@ -72,7 +72,14 @@ class EdgePoints:
 
 
 def edges_across(
-    lab: Pixels, outline_px: Points, normals: Points, reach_px: float, *, most: int = 3, weakest: float = 0.25
+    lab: Pixels,
+    outline_px: Points,
+    normals: Points,
+    reach_px: float,
+    *,
+    most: int = 3,
+    weakest: float = 0.25,
+    along: float = 1.0,
 ) -> EdgePoints:
     """Edges on short lines across an outline, to a fraction of a pixel.
 
@@ -88,9 +95,11 @@ def edges_across(
         How many edges to keep a line, the strongest first.
     weakest : float
         Edges below this share of the line's strongest are dropped.
+    along : float
+        Over how many neighbouring lines they are averaged (standard deviation of a Gaussian).
     """
     offsets = np.arange(-reach_px, reach_px + PROFILE_STEP_PX / 2, PROFILE_STEP_PX)
-    steepness = _steepness(lab, outline_px, normals, offsets)
+    steepness = _steepness(lab, outline_px, normals, offsets, along)
     lines, columns = _local_maxima(steepness, most, weakest)
     shift = _vertex(steepness, lines, columns)
     distance_px = offsets[columns] + shift * PROFILE_STEP_PX
@@ -113,13 +122,13 @@ def highest_on_lines(values: NDArray[np.floating], line: NDArray[np.intp]) -> ND
 
 
 def _steepness(
-    lab: Pixels, outline_px: Points, normals: Points, offsets: NDArray[np.float64]
+    lab: Pixels, outline_px: Points, normals: Points, offsets: NDArray[np.float64], along: float
 ) -> NDArray[np.float64]:
     """Length of the colour change a pixel along each line, (n, len(offsets)); 0 outside the picture."""
     x = (outline_px[:, :1] + normals[:, :1] * offsets).astype(np.float32)
     y = (outline_px[:, 1:] + normals[:, 1:] * offsets).astype(np.float32)
     profiles = cv2.remap(lab, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
-    blurred = cv2.GaussianBlur(profiles, (0, 0), sigmaX=1.0 / PROFILE_STEP_PX, sigmaY=1.0)
+    blurred = cv2.GaussianBlur(profiles, (0, 0), sigmaX=1.0 / PROFILE_STEP_PX, sigmaY=along)
     smooth = np.asarray(blurred, dtype=np.float32)
     change = np.empty_like(smooth)
     np.subtract(smooth[:, 2:], smooth[:, :-2], out=change[:, 1:-1])

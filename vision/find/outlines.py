@@ -12,17 +12,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..geometry.ellipse import Points
-from .edges import EdgePoints, edges_across
+from .edges import edges_across
+from .side_lines import STATIONS, SideLine, side_lines, stations_along
 
-#: So much of each side's ends is not asked for an edge.
-CORNER_SHARE = 0.08
-STATIONS, GROUPS = 120, 8
-LINE_TOLERANCE_PX, COVER_TOLERANCE_PX = 0.9, 1.2
-#: A side is believed if this share of its stations shows an edge on one line.
-LEAST_SIDE = 0.35
-#: Edges that a group of stations must have on the line to give a point of it.
-LEAST_IN_GROUP = 4
-LINES_A_SIDE, LINE_DRAWS = 2, 150
+COVER_TOLERANCE_PX = 1.2
+#: So many lines along each side are tried with those of the others.
+LINES_A_SIDE = 4
+#: So many neighbouring stations are averaged: noise drowns the edge of a pale card on a pale wall.
+SMOOTH_STATIONS = 2.5
+#: So much more misfit, as a share of what is usual, is worth a side that is seen along its whole length.
+FULL_SIDE = 3.0
+#: By so much (CIELAB, 0 to 255) light usually differs between a plain thing's sides.
+SHADE = 12.0
 #: How far off a side may be, and how much turned, where nothing better is known.
 USUAL_REACH_PX, USUAL_TURN_RAD = 4.0, np.radians(3.0)
 
@@ -43,35 +44,31 @@ class Outline:
     sides_px: tuple[Points, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class _Side:
-    """A straight line through a place (2,) in a unit direction (2,), and the points it was fitted to."""
-
-    place: Points
-    direction: Points
-    points_px: Points
-
-
 def refined_outline(pixels: NDArray[np.float32], corners_px: Points) -> Outline | None:
     """The clearest line along each side of a rough rectangle (4, 2); None if a side shows none.
 
     ``pixels`` (h, w, 3) are light for what is printed in black on white, else CIELAB.
     """
-    sides = [_side_lines(pixels, corners_px, k, USUAL_REACH_PX, USUAL_TURN_RAD)[:1] for k in range(4)]
-    return _outline([side[0] for side in sides]) if all(sides) else None
+    sides = [side_lines(pixels, corners_px, k, USUAL_REACH_PX, USUAL_TURN_RAD, 1) for k in range(4)]
+    if not all(sides):
+        return None
+    corners = [_crossings(sides[k - 1], sides[k])[0, 0] for k in range(4)]
+    return Outline(np.array(corners), tuple(side[0].points_px for side in sides))
 
 
 def likeliest_outline(
     lab: NDArray[np.float32],
     corners_px: Points,
-    misfit: Callable[[Points], float],
+    misfit: Callable[[Points], NDArray[np.float64]],
+    usual_misfit: float,
     reach_px: float = USUAL_REACH_PX,
     turn_rad: float = USUAL_TURN_RAD,
+    plain: bool = False,
 ) -> Outline | None:
     """Of each side the line that makes the best rectangle with the others; None if a side shows none.
 
     A printed border or a shadow runs alongside many a side and is often clearer than the side itself. So
-    the two clearest lines are kept of each side.
+    the fullest lines are kept of each side; the shape decides between them, and how full they are.
 
     Parameters
     ----------
@@ -79,21 +76,36 @@ def likeliest_outline(
     corners_px : (4, 2) array
         Where the corners are about.
     misfit : callable
-        How badly corners (4, 2) in pixels make a rectangle of the right shape; comparable between choices.
+        How badly corners (m, 4, 2) in pixels make rectangles of the right shape, (m,).
+    usual_misfit : float
+        That of the true sides, as well as it is known yet how the thing lies.
     reach_px, turn_rad : float
         How far off a side may be, and how much turned.
+    plain : bool
+        Whether the thing has one colour along all its sides, as paper has.
     """
-    sides = [_side_lines(lab, corners_px, k, reach_px, turn_rad) for k in range(4)]
+    sides = [
+        side_lines(lab, corners_px, k, reach_px, turn_rad, LINES_A_SIDE, SMOOTH_STATIONS) for k in range(4)
+    ]
     if not all(sides):
         return None
-    return min(map(_outline, product(*sides)), key=lambda outline: misfit(outline.corners_px))
+    ways = np.array(list(product(*(range(len(side)) for side in sides))))
+    crossings = [_crossings(sides[k - 1], sides[k]) for k in range(4)]
+    corners = np.stack([crossings[k][ways[:, k - 1], ways[:, k]] for k in range(4)], axis=1)
+    full = sum(np.array([line.fullness for line in sides[k]])[ways[:, k]] for k in range(4))
+    wrong = misfit(corners) / usual_misfit - FULL_SIDE * full
+    if plain:
+        inside = [np.array([line.inside for line in sides[k]])[ways[:, k]] for k in range(4)]
+        wrong += np.linalg.norm(np.ptp(inside, axis=0), axis=1) / SHADE
+    best = int(np.argmin(wrong))
+    return Outline(corners[best], tuple(side[k].points_px for side, k in zip(sides, ways[best], strict=True)))
 
 
 def outline_cover(lab: NDArray[np.float32], corners_px: Points) -> float:
     """Share of the sides between corners (4, 2) along which an edge runs, the corners left out."""
     covers = []
     for k in range(4):
-        stations, along = _stations(corners_px, k)
+        stations, along = stations_along(corners_px, k)
         normal = np.array([-along[1], along[0]])
         edges = edges_across(lab, stations, np.broadcast_to(normal, (STATIONS, 2)).copy(), USUAL_REACH_PX)
         on_side = np.abs((edges.points_px - stations[0]) @ normal) < COVER_TOLERANCE_PX
@@ -101,81 +113,15 @@ def outline_cover(lab: NDArray[np.float32], corners_px: Points) -> float:
     return float(np.mean(covers))
 
 
-def _stations(corners_px: Points, k: int) -> tuple[Points, Points]:
-    """Places (STATIONS, 2) along the side after corner k, its ends left out, and its direction (2,)."""
-    start, end = corners_px[k], corners_px[(k + 1) % 4]
-    share = np.linspace(CORNER_SHARE, 1 - CORNER_SHARE, STATIONS)[:, None]
-    return start + share * (end - start), np.asarray((end - start) / np.linalg.norm(end - start))
+def _crossings(ones: Sequence[SideLine], others: Sequence[SideLine]) -> Points:
+    """Where each line of one side crosses each of another, (n, m, 2)."""
+    place, direction = (part[:, None] for part in _places_and_directions(ones))
+    other_place, other_direction = _places_and_directions(others)
+    away = other_place - place
+    turn = direction[..., 0] * other_direction[:, 1] - direction[..., 1] * other_direction[:, 0]
+    reach = (away[..., 0] * other_direction[:, 1] - away[..., 1] * other_direction[:, 0]) / turn
+    return np.asarray(place + reach[..., None] * direction)
 
 
-def _outline(sides: Sequence[_Side]) -> Outline:
-    corners = [_crossing(sides[k - 1], sides[k]) for k in range(4)]
-    return Outline(np.array(corners), tuple(side.points_px for side in sides))
-
-
-def _crossing(one: _Side, other: _Side) -> Points:
-    (x, y), (other_x, other_y) = one.direction, other.direction
-    away_x, away_y = other.place - one.place
-    reach = (away_x * other_y - away_y * other_x) / (x * other_y - y * other_x)
-    return np.asarray(one.place + reach * one.direction)
-
-
-def _side_lines(
-    lab: NDArray[np.float32], corners_px: Points, k: int, reach_px: float, turn_rad: float
-) -> list[_Side]:
-    """The straight edges along the side after corner k, the clearest first, two at the most."""
-    stations, along = _stations(corners_px, k)
-    normals = np.broadcast_to([-along[1], along[0]], (STATIONS, 2)).copy()
-    edges = edges_across(lab, stations, normals, reach_px)
-    rng = np.random.default_rng(0)
-    lines: list[_Side] = []
-    for _ in range(LINES_A_SIDE):
-        on_line = _on_one_line(edges, along, np.sin(turn_rad), rng)
-        if on_line is None:
-            break
-        side = _fitted_side(edges.chosen(on_line))
-        if side is not None:
-            lines.append(side)
-        edges = edges.chosen(~on_line)
-    return lines
-
-
-def _on_one_line(
-    edges: EdgePoints, along: Points, most_slope: float, rng: np.random.Generator
-) -> NDArray[np.bool_] | None:
-    """Which edges lie on the line, nearly parallel to the side, that most stations share; None if too few."""
-    if len(edges.line) < LEAST_SIDE * STATIONS:
-        return None
-    one, other = edges.points_px[rng.integers(len(edges.line), size=(2, LINE_DRAWS))]
-    length = np.linalg.norm(other - one, axis=1)
-    direction = (other - one) / np.maximum(length, 1e-9)[:, None]
-    slope = np.abs(direction[:, 0] * along[1] - direction[:, 1] * along[0])
-    usable = (length > 10.0) & (slope < most_slope)
-    if not usable.any():
-        return None
-    one, direction = one[usable], direction[usable]
-    offset = edges.points_px - one[:, None]
-    away = np.abs(offset[..., 0] * direction[:, None, 1] - offset[..., 1] * direction[:, None, 0])
-    near = away < LINE_TOLERANCE_PX
-    firsts = np.unique(edges.line, return_index=True)[1]
-    stations = np.logical_or.reduceat(near, firsts, axis=1).sum(axis=1)
-    best = int(stations.argmax())
-    return np.asarray(near[best]) if stations[best] >= LEAST_SIDE * STATIONS else None
-
-
-def _fitted_side(edges: EdgePoints) -> _Side | None:
-    """The line through the medians of groups of neighbouring edges; None if fewer than three groups show."""
-    group = edges.line * GROUPS // STATIONS
-    points = [edges.points_px[group == g] for g in range(GROUPS)]
-    medians = np.array([_median(p) for p in points if len(p) >= LEAST_IN_GROUP])
-    if len(medians) < 3:
-        return None
-    middle = medians.mean(axis=0)
-    _, _, axes = np.linalg.svd(medians - middle, full_matrices=False)
-    return _Side(middle, axes[0], medians)
-
-
-def _median(points: Points) -> Points:
-    """The median (2,) of points (n, 2); NumPy's own takes several times as long for a few points."""
-    ordered = np.sort(points, axis=0)
-    return np.asarray(0.5 * (ordered[(len(points) - 1) // 2] + ordered[len(points) // 2]))
+def _places_and_directions(lines: Sequence[SideLine]) -> tuple[Points, Points]:
+    return np.array([line.place for line in lines]), np.array([line.direction for line in lines])

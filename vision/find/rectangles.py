@@ -11,8 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..geometry.ellipse import Points
-from .outlines import CORNER_SHARE
 from .round_parts import SquareView
+from .side_lines import CORNER_SHARE
 from .straight_edges import EdgeKinds, Segments, share_of_kinds, straight_edges
 
 Numbers = NDArray[np.float64]
@@ -46,7 +46,11 @@ class Rectangle:
 
 
 def find_rectangles(
-    view: SquareView, aspect: float, long_side_px: tuple[float, float], most: int = 16
+    view: SquareView,
+    aspect: float,
+    long_side_px: tuple[float, float],
+    closeness: float = 0.6,
+    most: int = 16,
 ) -> list[Rectangle]:
     """Rectangles in view pixels with long side / short side = ``aspect``, the best outlined first.
 
@@ -57,9 +61,13 @@ def find_rectangles(
         At least 1.
     long_side_px : tuple of float
         Shortest and longest long side, in view pixels.
+    closeness : float
+        The scale at which straight edges are looked for.
+    most : int
+        How many are told at the most.
     """
     lengths_px = 0.3 * long_side_px[0] / aspect, long_side_px[1] + OVER_CORNER_PX
-    edges = straight_edges(view.lab, lengths_px, SEEDS)
+    edges = straight_edges(view.lab, lengths_px, SEEDS, closeness)
     tried = np.concatenate([_on_corners(edges, aspect, long_side_px), _between(edges, aspect, long_side_px)])
     if not len(tried):
         return []

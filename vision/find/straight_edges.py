@@ -20,8 +20,6 @@ CLEAR_EDGE, LEVEL_PX = 0.9, 10.0
 SECTORS, SIDES = 64, 16
 #: An edge lies on a side if it runs within this angle of it.
 MOST_SLANT_RAD = np.arctan(1 / 1.5)
-#: The search for segments shrinks the picture by this, against noise and for speed.
-SEGMENT_SCALE = 0.6
 KINDS = 6
 
 
@@ -48,20 +46,25 @@ class Segments:
         return np.asarray((self.ends - self.starts) / self.lengths[:, None])
 
 
-def straight_edges(lab: NDArray[np.float32], lengths_px: tuple[float, float], most: int) -> Segments:
-    """The longest straight edges of a picture (h, w, 3), in lightness or in colour, of lengths in a range."""
-    ends = np.concatenate([_segments(channel) for channel in np.moveaxis(lab, 2, 0)])
+def straight_edges(
+    lab: NDArray[np.float32], lengths_px: tuple[float, float], most: int, closeness: float
+) -> Segments:
+    """The longest straight edges of a picture (h, w, 3), in lightness or in colour, of lengths in a range.
+
+    ``closeness`` is the scale at which they are looked for: a small one is quick, and noise is averaged.
+    """
+    ends = np.concatenate([_segments(channel, closeness) for channel in np.moveaxis(lab, 2, 0)])
     lengths = np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1)
     fitting = (lengths >= lengths_px[0]) & (lengths <= lengths_px[1])
     kept = np.flatnonzero(fitting)[np.argsort(-lengths[fitting])][:most]
     return Segments(ends[kept, 0], ends[kept, 1])
 
 
-def _segments(channel: NDArray[np.float32]) -> Points:
+def _segments(channel: NDArray[np.float32], closeness: float) -> Points:
     """Ends (n, 2, 2) of straight edges in one channel, its contrast stretched as far as it goes."""
     low, high = np.percentile(channel[::4, ::4], [1, 99])
     stretched = np.clip((channel - low) * (255 / max(high - low, 32.0)), 0, 255)
-    finder = cv2.createLineSegmentDetector(cv2.LSD_REFINE_NONE, SEGMENT_SCALE)
+    finder = cv2.createLineSegmentDetector(cv2.LSD_REFINE_NONE, closeness)
     segments = finder.detect(np.ascontiguousarray(stretched.astype(np.uint8)))[0]
     return np.asarray([] if segments is None else segments, dtype=float).reshape(-1, 2, 2)
 

@@ -10,7 +10,9 @@ from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
+from numpy.typing import NDArray
 
+from ..find.corner_rounding import corner_rounding
 from ..find.outlines import likeliest_outline, outline_cover
 from ..geometry.camera import Points
 from ..geometry.circle_pose import CirclePose
@@ -18,27 +20,29 @@ from ..geometry.rectangle import shape_misfit
 from ..open.picture import Picture
 from ..references import FoundReference
 from .joint import Fit
-from .observations import RectangleSeen
+from .rectangle_seen import RectangleSeen
 from .reference_terms import reference_observation, rim_radius_from
 from .scene import Scene
 from .wheel_fit import WheelPicture, fit_rim
 
 ROUNDS = 2
-#: Half a chi-square by which a candidate may stretch the fit before it has settled.
-WORTH_A_LOOK = 16.0
 #: A settled candidate's merit is the share of its outline that shows an edge, less so much for the stretch
 #: of the fit. On pictures with known truth true cards have 0.6 to 0.9, most of them 0.85 and more; chance
 #: rectangles have up to 0.73, in a brick wall up to 0.86.
 MERIT_A_STRETCH, LEAST_MERIT = 1 / 30, 0.74
+#: Corners seen to be rounded as they should speak for it, sharp ones against it. On pictures with known truth
+#: true cards have 0.77 and more, chance rectangles at most 0.74 and nearly all under 0.6.
+MERIT_OF_ROUNDING, ROUNDED = 1.2, 0.7
 #: Rivals with nearly the same merit that would make another size of the wheel leave it open.
 CLEARLY_BETTER, SAME_SIZE = 0.08, 0.04
 #: Corners nearer to each other than this share of a sheet's shorter side are one.
 SAME_CORNER = 0.04
 #: A side runs within so much of where rim and size put it.
 MOST_TURN_RAD = np.radians(0.6)
-#: Half a chi-square by which a candidate may stretch the fit, at first and when it has settled. On pictures
-#: with known truth a true card ends at 0 to 0.6, a chance rectangle at 7 and more.
-WORTH_A_LOOK, SETTLED = 16.0, 1.5
+#: By so much the true sides' corners usually miss the shape in the pose that the joint fit gives.
+SETTLED_MISFIT = 0.002
+#: Half a chi-square by which a candidate may stretch the fit before it has settled.
+WORTH_A_LOOK = 16.0
 #: Drive wheels are not smaller or larger than this (common practice, no source).
 RIM_RADII_MM = (120.0, 800.0)
 
@@ -94,8 +98,14 @@ def believed(
             if looked_again is None:
                 return None
             reference = looked_again
-    merit = reference.outlined - MERIT_A_STRETCH * max(fit.cost - rim_fit.cost, 0.0)
+    merit = _merit(reference, max(fit.cost - rim_fit.cost, 0.0))
     return ScaledRim(seen, fit, merit) if reference.certain or merit >= LEAST_MERIT else None
+
+
+def _merit(reference: FoundReference, stretch: float) -> float:
+    """How much speaks for a candidate: its outline, how well it fits, and how round its corners are."""
+    merit = reference.outlined - MERIT_A_STRETCH * stretch
+    return merit if reference.rounding is None else merit + MERIT_OF_ROUNDING * (reference.rounding - ROUNDED)
 
 
 def _looked_at_again(picture: Picture, scene: Scene, reference: FoundReference) -> FoundReference | None:
@@ -103,11 +113,13 @@ def _looked_at_again(picture: Picture, scene: Scene, reference: FoundReference) 
     seen = reference_observation("reference0", reference)
     assert isinstance(seen, RectangleSeen)
 
-    def misfit(corners_px: Points) -> float:
-        corners_mm = scene.plane.plane_from_pixels(corners_px)
+    def misfit(corners_px: Points) -> NDArray[np.float64]:
+        corners_mm = scene.plane.plane_from_pixels(corners_px.reshape(-1, 2)).reshape(corners_px.shape)
         return shape_misfit(corners_mm, reference.width_mm, reference.height_mm)
 
-    outline = likeliest_outline(picture.lab, seen.expected_px(scene), misfit, turn_rad=MOST_TURN_RAD)
+    outline = likeliest_outline(
+        picture.lab, seen.expected_px(scene), misfit, SETTLED_MISFIT, turn_rad=MOST_TURN_RAD
+    )
     if outline is None:
         return None
     return replace(
@@ -115,6 +127,9 @@ def _looked_at_again(picture: Picture, scene: Scene, reference: FoundReference) 
         corners_px=outline.corners_px,
         sides_px=outline.sides_px,
         outlined=outline_cover(picture.lab, outline.corners_px),
+        rounding=corner_rounding(
+            picture.lab, scene.plane, outline.corners_px, reference.rounded_mm / reference.width_mm
+        ),
     )
 
 

@@ -5,15 +5,21 @@ from collections.abc import Iterator
 import numpy as np
 from uncertainties import UFloat
 
+from ..geometry.camera import Points
 from ..geometry.plane import BandPlane
 from ..references import FoundReference
 from .coin_seen import CoinSeen
-from .observations import DistanceSeen, Observation, RectangleSeen
+from .observations import DistanceSeen, Observation
+from .rectangle_seen import RectangleSeen, side_names
 from .rule_seen import RuleSeen
 from .unknowns import Unknown, known_about
 
 #: A floor under the offset's and the size's doubt keeps the fit well posed.
 LEAST_OFFSET_DOUBT_MM, LEAST_SIZE_DOUBT = 0.2, 2e-4
+#: Where on a wall the edge is found, as a share of it from the side, and how far that is known: anywhere.
+WALL_SHARE, WALL_SHARE_DOUBT = 0.5, 0.4
+#: How far a whole side is off, by shadows and print alongside it, beside what its points are.
+SIDE_DOUBT_PX = 0.1
 
 
 def reference_unknowns(
@@ -29,10 +35,27 @@ def reference_unknowns(
         yield Unknown(f"{name}_x", float(middle[0]), 5.0)
         yield Unknown(f"{name}_y", float(middle[1]), 5.0)
         yield Unknown(f"{name}_turn", float(np.arctan2(side[1], side[0])), 0.02)
+        if reference.ticks is None:
+            yield from _side_unknowns(name, reference, plane, corners)
     elif reference.circle is not None:
         middle = plane.plane_from_pixels(reference.corners_px, height_mm).mean(axis=0)
         yield Unknown(f"{name}_x", float(middle[0]), 5.0)
         yield Unknown(f"{name}_y", float(middle[1]), 5.0)
+
+
+def _side_unknowns(
+    name: str, reference: FoundReference, plane: BandPlane, corners_mm: Points
+) -> Iterator[Unknown]:
+    """How far outside each side its edge may be seen: somewhere on the wall that is seen under it."""
+    ends_mm = np.roll(corners_mm, -1, axis=0)
+    along = (ends_mm - corners_mm) / np.linalg.norm(ends_mm - corners_mm, axis=1)[:, None]
+    outwards = np.column_stack([-along[:, 1], along[:, 0]])
+    middles_mm = 0.5 * (corners_mm + ends_mm)
+    slants = np.sum(outwards * (plane.camera_foot_mm - middles_mm), axis=1) / plane.camera_height_mm
+    walls_mm = reference.thickness_mm * np.maximum(slants, 0.0)
+    floors_mm = SIDE_DOUBT_PX / plane.px_per_mm_at(middles_mm)
+    for side, wall_mm, floor_mm in zip(side_names(name), walls_mm, floors_mm, strict=True):
+        yield known_about(side, WALL_SHARE * wall_mm, float(np.hypot(WALL_SHARE_DOUBT * wall_mm, floor_mm)))
 
 
 def reference_observation(name: str, reference: FoundReference) -> Observation:

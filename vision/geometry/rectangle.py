@@ -1,20 +1,25 @@
 """How well four corners make a rectangle of a given shape."""
 
 import numpy as np
+from numpy.typing import NDArray
 
 from .camera import Points
 
 
-def shape_misfit(corners: Points, width: float, height: float) -> float:
-    """Root mean square distance of corners (4, 2) from the nearest rectangle of the shape, as a share.
+def shape_misfit(corners: Points, width: float, height: float) -> NDArray[np.float64]:
+    """Root mean square distance of corners (..., 4, 2) from the nearest rectangle of the shape, as a share.
 
     The rectangle may be turned, moved and enlarged freely; the share is that of half its diagonal.
 
     Parameters
     ----------
-    corners : (4, 2) array
+    corners : (..., 4, 2) array
         In order round the rectangle, the first side being the one of the given width. Either sense.
     width, height : float
+
+    Returns
+    -------
+    (...) array
 
     Notes
     -----
@@ -22,8 +27,8 @@ def shape_misfit(corners: Points, width: float, height: float) -> float:
     """
     model = np.array([-1 - 1j, 1 - 1j, 1 + 1j, -1 + 1j])
     model = width * model.real + 1j * height * model.imag
-    seen = corners[:, 0] + 1j * corners[:, 1]
-    seen = seen - seen.mean()
-    fits = [abs(np.vdot(m, seen)) ** 2 / np.vdot(m, m).real for m in (model, model.conj())]
-    total = np.vdot(seen, seen).real
-    return float(np.sqrt(max(1 - max(fits) / total, 0.0)))
+    seen = corners[..., 0] + 1j * corners[..., 1]
+    seen = seen - seen.mean(axis=-1, keepdims=True)
+    explained = np.maximum(np.abs(seen @ model), np.abs(seen @ model.conj())) ** 2
+    total = np.sum(np.abs(seen) ** 2, axis=-1)
+    return np.asarray(np.sqrt(np.maximum(1 - explained / (np.vdot(model, model).real * total), 0.0)))

@@ -77,6 +77,12 @@ class FoundReference:
         All ticks, if it is a rule.
     circle : CircleOutline, optional
         The edge, if it is a coin.
+    thickness_mm : float
+        How high the walls are that stand under the sides, if it is a card or a sheet.
+    rounded_mm : float
+        By what radius its corners should be rounded.
+    rounding : float, optional
+        How much they are, 1 if by that radius, 0 if they are sharp; None where that was not to be seen.
     """
 
     kind: str
@@ -90,6 +96,9 @@ class FoundReference:
     sides_px: tuple[NDArray[np.float64], ...] = ()
     ticks: TicksSeen | None = None
     circle: CircleOutline | None = None
+    thickness_mm: float = 0.0
+    rounded_mm: float = 0.0
+    rounding: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
