@@ -1,8 +1,11 @@
 """Things of known size against the standards that lay it down; two clicked points."""
 
+from concurrent.futures import ThreadPoolExecutor
+
 import numpy as np
 import pytest
-from tests.vision.drawn_pictures import picture_of
+from numpy.typing import NDArray
+from tests.vision.drawn_pictures import Points, as_bgr, averaged, picture_of
 from uncertainties import ufloat
 
 from whirlwise.vision.errors import WrongHintError
@@ -16,6 +19,7 @@ from whirlwise.vision.references import (
     Surroundings,
 )
 from whirlwise.vision.references.rectangle import A4_SHEET, A5_SHEET, CARD_SHEET, LETTER_SHEET, StandardSheet
+from whirlwise.vision.references.search import look_for
 
 PICTURE = picture_of(np.zeros((300, 400, 3), np.uint8))
 ANYWHERE = Surroundings(
@@ -114,3 +118,30 @@ def test_one_place_clicked_twice_is_no_distance(second: tuple[float, float]) -> 
         "The two points lie less than 20 pixels from each other. "
         "Point at two marks far apart, such as both ends of a ruler."
     )
+
+
+def drawn_beside(away_radii: float) -> tuple[FoundReference, ...]:
+    """What is found of a card that lies so many rim radii from the hub, in an otherwise bare picture."""
+    around = Surroundings(
+        BandPlane.from_tilt(Camera(900.0, (700.0, 300.0)), (0.0, 0.0), (0.0, 0.0), 600.0), 250.0
+    )
+    middle = np.array([away_radii * around.rim_radius_mm, 30.0])
+
+    def grey_at(places: Points) -> NDArray[np.float64]:
+        over = np.abs(around.plane.plane_from_pixels(places) - middle) - [42.8 - 3.18, 26.99 - 3.18]
+        outside = np.linalg.norm(np.maximum(over, 0), axis=1) + np.minimum(over.max(axis=1), 0)
+        return np.where(outside < 3.18, 190.0, 110.0)
+
+    picture = picture_of(as_bgr(averaged((1400, 600), grey_at), 0.8, 4.0, 0))
+    with ThreadPoolExecutor(1) as workers:
+        return look_for(picture, [around], [ReferenceRequest("card")], workers).found
+
+
+@pytest.mark.parametrize("away_radii", [0.5, 1.5])
+def test_a_card_is_found_on_the_wheel_and_beside_it(away_radii: float) -> None:
+    """ISO/IEC 7810, ID-1: 85.60 x 53.98 mm, corners rounded by 3.18 mm."""
+    best = max(drawn_beside(away_radii), key=lambda card: card.outlined)
+    assert best.clear
+    lengths_px = np.linalg.norm(np.roll(best.corners_px, -1, axis=0) - best.corners_px, axis=1)
+    assert lengths_px[::2] == pytest.approx(1.5 * 85.60, rel=0.005)
+    assert lengths_px[1::2] == pytest.approx(1.5 * 53.98, rel=0.005)

@@ -33,6 +33,8 @@ MERIT_A_STRETCH, LEAST_MERIT = 1 / 30, 0.74
 #: Corners seen to be rounded as they should speak for it, sharp ones against it. On pictures with known truth
 #: true cards have 0.77 and more, chance rectangles at most 0.74 and nearly all under 0.6.
 MERIT_OF_ROUNDING, ROUNDED = 1.2, 0.7
+#: A card too small or too faint for its corners to be seen must make up for that by its outline.
+CORNERS_UNSEEN = 0.2
 #: Rivals with nearly the same merit that would make another size of the wheel leave it open.
 CLEARLY_BETTER, SAME_SIZE = 0.08, 0.04
 #: Corners nearer to each other than this share of a sheet's shorter side are one.
@@ -105,7 +107,11 @@ def believed(
 def _merit(reference: FoundReference, stretch: float) -> float:
     """How much speaks for a candidate: its outline, how well it fits, and how round its corners are."""
     merit = reference.outlined - MERIT_A_STRETCH * stretch
-    return merit if reference.rounding is None else merit + MERIT_OF_ROUNDING * (reference.rounding - ROUNDED)
+    if not reference.rounded_mm:
+        return merit
+    if reference.rounding is None:
+        return merit - CORNERS_UNSEEN
+    return merit + MERIT_OF_ROUNDING * (reference.rounding - ROUNDED)
 
 
 def _looked_at_again(picture: Picture, scene: Scene, reference: FoundReference) -> FoundReference | None:

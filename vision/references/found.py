@@ -12,6 +12,10 @@ from ..measured import NotMeasured
 from ..open.picture import Picture
 
 Point = tuple[float, float]
+Finder = Callable[[Picture, "Surroundings", "ReferenceRequest"], Sequence["FoundReference | NotMeasured"]]
+
+#: Of clear things so much of the outline is seen, and their corners are so round if they should be.
+CLEARLY_OUTLINED, CLEARLY_ROUNDED = 0.82, 0.75
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +104,14 @@ class FoundReference:
     rounded_mm: float = 0.0
     rounding: float | None = None
 
+    @property
+    def clear(self) -> bool:
+        """Whether it surely looks like the thing, so that a further search can be spared."""
+        if self.certain or not self.sides_px:
+            return True
+        rounded = not self.rounded_mm or (self.rounding is not None and self.rounding > CLEARLY_ROUNDED)
+        return rounded and self.outlined > CLEARLY_OUTLINED
+
 
 @dataclass(frozen=True, slots=True)
 class Surroundings:
@@ -115,10 +127,12 @@ class ReferenceKind:
 
     ``find`` returns what it is sure of, the surest first. Where it is not, it returns nothing, or the reason
     why as a :class:`NotMeasured`. ``needs_plane`` tells whether what it finds depends on the surroundings.
+    ``find_further`` is a longer search for where nothing that is clear was found.
     """
 
     name: str
-    find: Callable[[Picture, Surroundings, ReferenceRequest], Sequence[FoundReference | NotMeasured]]
+    find: Finder
     needs_length: bool = False
     needs_points: bool = False
     needs_plane: bool = True
+    find_further: Finder | None = None

@@ -32,8 +32,8 @@ WORTH_A_LOOK, CANDIDATES = 0.65, 4
 VIEW_DOUBT_PX = 2.5
 #: A board under a sheet of paper shows round it by up to so much of its shorter side, and is found as easily.
 BORDER_SHARE = 0.05
-#: How closely straight edges are looked for, at first and where that shows nothing that looks like the thing.
-CLOSENESS, CLEARLY_ROUNDED, CLEARLY_OUTLINED = (0.6, 1.0), 0.75, 0.82
+#: The scales at which straight edges are looked for, at first and for a closer look.
+USUAL_CLOSENESS, CLOSER = 0.6, 1.0
 #: Corners may miss the thing's shape by this share of its size: the plane is known by the rim alone as yet.
 SHAPE_TOLERANCE = 0.02
 #: By so much a thing's true corners usually miss it then.
@@ -63,12 +63,14 @@ class StandardSheet:
     size_doubt : float
         Standard uncertainty of the sides as a share: the standard's tolerance, wear, and a little bend.
     reach : float
-        How far from the hub it may lie, in rim radii.
+        How far from the hub it mostly lies, in rim radii.
     rounded_mm : float
         Radius of its corners.
     thickness_mm : float
     plain : bool
         Whether it has one colour along all its sides.
+    further : float
+        How far from the hub it may lie if nothing is found nearer.
     """
 
     name: str
@@ -79,6 +81,7 @@ class StandardSheet:
     rounded_mm: float = 0.0
     thickness_mm: float = 0.0
     plain: bool = False
+    further: float = 0.0
 
     def find(
         self, picture: Picture, surroundings: Surroundings, request: ReferenceRequest
@@ -86,27 +89,36 @@ class StandardSheet:
         """The sheet between the corners pointed at, or whatever has its shape: the joint fit judges that."""
         if request.points_px:
             return [self._pointed_at(picture, surroundings.plane, np.array(request.points_px))]
-        return self._searched(picture, surroundings)
+        return self._searched(picture, surroundings, self.reach, USUAL_CLOSENESS)
 
-    def _searched(self, picture: Picture, surroundings: Surroundings) -> list[FoundReference]:
-        """Rectangles of the sheet's shape, the surest first: if need be a second, closer search is made."""
-        found: list[FoundReference] = []
-        for closeness in CLOSENESS:
-            found += self._outlined(picture, surroundings, closeness)
-            if any(map(_looks_like_it, found)):
-                break
+    def find_further(
+        self, picture: Picture, surroundings: Surroundings, request: ReferenceRequest
+    ) -> Sequence[FoundReference | NotMeasured]:
+        """What a closer look shows near the wheel, and a look farther away from it."""
+        if request.points_px:
+            return []
+        closer = self._searched(picture, surroundings, self.reach, CLOSER)
+        if self.further <= self.reach:
+            return closer
+        return closer + self._searched(picture, surroundings, self.further, USUAL_CLOSENESS)
+
+    def _searched(
+        self, picture: Picture, surroundings: Surroundings, reach: float, closeness: float
+    ) -> list[FoundReference]:
+        """Rectangles of the sheet's shape within reach, in rim radii, the best outlined first."""
+        found = list(self._outlined(picture, surroundings, reach, closeness))
         found.sort(key=lambda reference: -reference.outlined)
         return [reference for reference in found if reference.outlined >= WORTH_A_LOOK][:CANDIDATES]
 
     def _outlined(
-        self, picture: Picture, surroundings: Surroundings, closeness: float
+        self, picture: Picture, surroundings: Surroundings, reach: float, closeness: float
     ) -> Iterator[FoundReference]:
         """Rectangles of about the sheet's shape, with their sides where the picture shows them."""
         plane, radius = surroundings.plane, surroundings.rim_radius_mm
         longest_share = self.long_mm / WHEEL_RADII_MM[0]
         search_px = min(SEARCH_RADIUS_PX, LONGEST_SIDE_PX / longest_share)
         px_per_mm = min(search_px / radius, plane.px_per_mm((0.0, 0.0)))
-        view = square_view(picture.bgr, plane, np.zeros(2), self.reach * radius, px_per_mm)
+        view = square_view(picture.bgr, plane, np.zeros(2), reach * radius, px_per_mm)
         shortest, longest = (self.long_mm * radius / r * px_per_mm for r in reversed(WHEEL_RADII_MM))
         for rectangle in find_rectangles(view, self.long_mm / self.short_mm, (shortest, longest), closeness):
             rough_px = plane.pixels_from_plane(view.plane_from_view(rectangle.corners_px))
@@ -185,24 +197,21 @@ class StandardSheet:
         return shape_misfit(corners_mm, self.long_mm, self.short_mm)
 
 
-def _looks_like_it(reference: FoundReference) -> bool:
-    """Whether a closer search can be spared: its outline is clear, and its corners are as they should be."""
-    rounded = reference.rounding is None or reference.rounding > CLEARLY_ROUNDED
-    return rounded and reference.outlined > CLEARLY_OUTLINED
-
-
 def _shortest_side(corners_px: Points) -> float:
     return float(np.linalg.norm(np.roll(corners_px, -1, axis=0) - corners_px, axis=1).min())
 
 
 # ISO/IEC 7810 ID-1: 85.60 x 53.98 mm; an unused card keeps within 0.15 %, a worn one a little more.
 # Its corners are rounded by 3.18 mm, give or take 0.30, and it is 0.76 mm thick.
-CARD_SHEET = StandardSheet("card", 85.60, 53.98, 0.001, reach=1.05, rounded_mm=3.18, thickness_mm=0.76)
+CARD_SHEET = StandardSheet(
+    "card", 85.60, 53.98, 0.001, reach=1.05, rounded_mm=3.18, thickness_mm=0.76, further=2.0
+)
 # ISO 216: sides up to 600 mm within 2 mm. ANSI/ASME Y14.1 for Letter; the same tolerance is assumed.
 A4_SHEET = StandardSheet("a4", 297.0, 210.0, 0.0035, reach=2.2, plain=True)
 A5_SHEET = StandardSheet("a5", 210.0, 148.0, 0.005, reach=2.2, plain=True)
 LETTER_SHEET = StandardSheet("letter", 279.4, 215.9, 0.0035, reach=2.2, plain=True)
 
 CARD, A4, A5, LETTER = (
-    ReferenceKind(sheet.name, sheet.find) for sheet in (CARD_SHEET, A4_SHEET, A5_SHEET, LETTER_SHEET)
+    ReferenceKind(sheet.name, sheet.find, find_further=sheet.find_further)
+    for sheet in (CARD_SHEET, A4_SHEET, A5_SHEET, LETTER_SHEET)
 )

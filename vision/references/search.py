@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from ..measured import NotMeasured
 from ..open.picture import Picture
 from . import REFERENCE_KINDS
-from .found import FoundReference, ReferenceRequest, Surroundings
+from .found import Finder, FoundReference, ReferenceKind, ReferenceRequest, Surroundings
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,17 +35,51 @@ def look_for(
     workers : Executor
         Runs the searches side by side.
     """
-    jobs = [
-        (REFERENCE_KINDS[request.kind].find, around, request)
-        for request in dict.fromkeys(requests)
-        for around in (surroundings if REFERENCE_KINDS[request.kind].needs_plane else surroundings[:1])
+    requests = tuple(dict.fromkeys(requests))
+    outcomes = _looked(
+        picture, surroundings, [(request, _kind(request).find) for request in requests], workers
+    )
+    unclear = [
+        (request, further)
+        for request in requests
+        if (further := _kind(request).find_further) is not None
+        and not any(isinstance(one, FoundReference) and one.clear for one in outcomes[request])
     ]
-    outcomes = list(workers.map(lambda job: job[0](picture, *job[1:]), jobs))
-    found: dict[ReferenceRequest, list[FoundReference]] = {request: [] for request in requests}
-    missing: dict[ReferenceRequest, list[NotMeasured]] = {request: [] for request in requests}
-    for (_, _, request), outcome in zip(jobs, outcomes, strict=True):
-        found[request] += [one for one in outcome if isinstance(one, FoundReference)]
-        missing[request] += [one for one in outcome if isinstance(one, NotMeasured)]
+    for request, more in _looked(picture, surroundings, unclear, workers).items():
+        outcomes[request] += more
+    found = {
+        request: [one for one in outcomes[request] if isinstance(one, FoundReference)] for request in requests
+    }
     # What was found in one way of standing is not missing, whatever the other says.
-    reasons = [reason for request in found if not found[request] for reason in missing[request]]
+    reasons = [
+        one
+        for request in requests
+        if not found[request]
+        for one in outcomes[request]
+        if isinstance(one, NotMeasured)
+    ]
     return LookedFor(tuple(one for ones in found.values() for one in ones), tuple(dict.fromkeys(reasons)))
+
+
+def _kind(request: ReferenceRequest) -> ReferenceKind:
+    return REFERENCE_KINDS[request.kind]
+
+
+def _looked(
+    picture: Picture,
+    surroundings: Sequence[Surroundings],
+    searches: Sequence[tuple[ReferenceRequest, Finder]],
+    workers: Executor,
+) -> dict[ReferenceRequest, list[FoundReference | NotMeasured]]:
+    """What each search brings, in all surroundings where it makes a difference."""
+    jobs = [
+        (request, find, around)
+        for request, find in searches
+        for around in (surroundings if _kind(request).needs_plane else surroundings[:1])
+    ]
+    brought: dict[ReferenceRequest, list[FoundReference | NotMeasured]] = {r: [] for r, _ in searches}
+    for (request, _, _), outcome in zip(
+        jobs, workers.map(lambda job: job[1](picture, job[2], job[0]), jobs), strict=True
+    ):
+        brought[request] += outcome
+    return brought
