@@ -6,17 +6,17 @@ edge to edge, however the light falls on it. Two cords of one band are of one co
 part of the other.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import groupby
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import least_squares
 
 from .cord_lines import CordLines
 from .cord_window import MOST_MISFIT, Window
+from .descent import descended
 
 Numbers = NDArray[np.float64]
 
@@ -85,28 +85,26 @@ class CordStrip:
 
         log_half = float(np.log(start.half_px / self._usual_half_px))
         doubts = np.array([BOW_DOUBT_PX, self._doubt])
+        stretch = np.sqrt(PRIOR_WEIGHT) / doubts
 
-        def misfits(vectors: Numbers) -> Numbers:
-            prior = np.sqrt(PRIOR_WEIGHT) * vectors[:, 2 * cords :] / doubts
-            left = seen.residuals([lines(vector) for vector in vectors], self.shares)
-            return np.concatenate([left.reshape(len(left), -1), prior], axis=1)
+        def explained(vector: Numbers) -> tuple[Numbers, Numbers]:
+            """All misfits, those of the profiles first, and how they grow."""
+            left, grows = seen.residuals(lines(vector), self.shares)
+            prior = np.zeros((2, len(vector)))
+            prior[:, 2 * cords :] = np.diag(stretch)
+            return (
+                np.concatenate([left, stretch * vector[2 * cords :]]),
+                np.concatenate([grows, prior]),
+            )
 
-        def misfit(vector: Numbers) -> Numbers:
-            return np.asarray(misfits(vector[None])[0])
-
-        def slopes(vector: Numbers) -> Numbers:
-            return _slopes(misfits, vector)
-
-        found = least_squares(
-            misfit,
+        vector, slopes = descended(
+            explained,
             np.array([*start.ends_px.ravel(), start.bow_px, log_half]),
-            slopes,
-            x_scale=np.array([*(END_STEP_PX,) * (2 * cords), *doubts]),
-            ftol=NEAR_ENOUGH,
-            xtol=NEAR_ENOUGH,
-            max_nfev=MOST_TRIALS,
+            np.array([*(END_STEP_PX,) * (2 * cords), *doubts]),
+            NEAR_ENOUGH,
+            MOST_TRIALS,
         )
-        return replace(lines(found.x), doubts_px=_doubts_px(np.asarray(found.jac), cords))
+        return replace(lines(vector), doubts_px=_doubts_px(slopes, cords))
 
     def likeliest(self, ridge: CordLines) -> CordLines:
         """The lines near a ridge that explain the strip best."""
@@ -200,17 +198,6 @@ class CordStrip:
         moved[:, cord] = steps[:, None]
         ways = [replace(lines, ends_px=lines.ends_px + each) for each in moved]
         return np.asarray(steps[np.argmin(seen.misfits(ways, self.shares), axis=0)])
-
-
-def _slopes(misfits: Callable[[Numbers], Numbers], vector: Numbers) -> Numbers:
-    """How misfits of vectors (m, unknowns) grow, (n, unknowns), from trial steps that are reckoned at once.
-
-    Steps as SciPy would take them one after the other.
-    """
-    steps = np.sqrt(np.finfo(float).eps) * np.where(vector < 0, -1.0, 1.0) * np.maximum(1.0, np.abs(vector))
-    trials = vector + np.vstack([np.zeros(len(vector)), np.diag(steps)])
-    seen = misfits(trials)
-    return np.asarray(((seen[1:] - seen[0]) / (np.diag(trials[1:]) - vector)[:, None]).T)
 
 
 def _doubts_px(slopes: Numbers, cords: int) -> tuple[float, ...]:

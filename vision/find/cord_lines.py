@@ -36,6 +36,18 @@ class CordLines:
         """Offsets (cords, n) at shares (n,) of the strip's length."""
         return places([self], share)[:, 0]
 
+    def slopes(self, motions: Numbers, share: Numbers) -> Numbers:
+        """How something grows with all ends, the bow and the thickness' logarithm, (groups * n, unknowns).
+
+        ``motions`` (cords + 1, groups, n) is how it grows in each group with the middle of each line there,
+        and then with the thickness' logarithm; ``share`` (groups,) where along the strip each group lies.
+        """
+        *moved, thicker = motions
+        share = share[:, None]
+        by_ends = [moves * part for moves in moved for part in (1 - share, share)]
+        bowed = np.sum(moved, axis=0) * 4 * share * (1 - share)
+        return np.stack([*by_ends, bowed, thicker], axis=-1).reshape(-1, len(by_ends) + 2)
+
 
 def places(ways: Sequence[CordLines], share: Numbers) -> Numbers:
     """Offsets (cords, ways, n) of several ways to draw the same cords, at shares (n,) of the length."""

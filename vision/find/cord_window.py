@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import erf
 
+from .cord_growth import covers, curved_light_grows, left_as_it_grows
 from .cord_light import BACKGROUND, Alike, curved_light, explained_by_light, left_of_colour
 from .cord_lines import CordLines, places
 from .cord_profile import CHANNEL_BLURS_PX, NOISE_FLOOR
@@ -94,16 +95,31 @@ class Window:
         rests = self.rests(self.drawn(ways, shares), self._alike)
         return np.asarray((rests / self.noise).sum(axis=-1) - self._least)
 
-    def residuals(self, ways: Sequence[CordLines], shares: Numbers) -> Numbers:
-        """What each way leaves unexplained, in what is usual (ways, groups, n); each group up to a bound."""
-        left = [
-            each / np.sqrt(usual[:, None])
-            for each, usual in zip(
-                self._left(self.drawn(ways, shares), self._alike), self.noise.T, strict=True
-            )
-        ]
-        both = np.concatenate(left, axis=-1)
-        return np.asarray(both / np.sqrt(1 + (both**2).sum(axis=-1, keepdims=True) / MOST_MISFIT))
+    def residuals(self, lines: CordLines, shares: Numbers) -> tuple[Numbers, Numbers]:
+        """What one way leaves unexplained, in what is usual, and how that grows with its unknowns.
+
+        In each group it is bounded. The unknowns are start and end of each line, the bow, and the logarithm
+        of the thickness.
+
+        Returns
+        -------
+        tuple of (n,) and (n, unknowns) array
+        """
+        alike = None if self._alike is None else Alike(self._alike.light[0], self._alike.firmness[0])
+        (lightness, light_moves), (chroma, colour_moves) = self._drawn_as_it_grows(lines, shares)
+        channels = (
+            left_as_it_grows(lightness, light_moves, self._seen[..., :1], alike),
+            left_as_it_grows(chroma, colour_moves, self._seen[..., 1:]),
+        )
+        usual = np.sqrt(self.noise.T[..., None])
+        both, grows = (
+            np.concatenate([each / by for each, by in zip(part, usual, strict=True)], axis=-1)
+            for part in zip(*channels, strict=True)
+        )
+        bound = 1 + (both**2).sum(axis=-1, keepdims=True) / MOST_MISFIT
+        along = (both * grows).sum(axis=-1, keepdims=True) / (MOST_MISFIT * bound)
+        bounded = (grows - both * along) / np.sqrt(bound)
+        return (both / np.sqrt(bound)).ravel(), lines.slopes(bounded, shares)
 
     def drawn(self, ways: Sequence[CordLines], shares: Numbers) -> Drawn:
         """The ways, with what light and colour may explain worked out."""
@@ -139,6 +155,25 @@ class Window:
         """Columns (ways, groups, columns, 3): background, and the one colour of all cords."""
         covered = [seen for _, _, seen in self._covered(ways, shares, CHANNEL_BLURS_PX[1])]
         return self._before_background([np.sum(covered, axis=0)])
+
+    def _drawn_as_it_grows(
+        self, lines: CordLines, shares: Numbers
+    ) -> tuple[tuple[Numbers, Numbers], tuple[Numbers, Numbers]]:
+        """Columns (groups, columns, k) for lightness, how the cords' grow, and likewise for chroma."""
+        half_px = lines.half_px
+        cords = list(covers(self._x, lines.at(shares), half_px, CHANNEL_BLURS_PX[:2], self._inside))
+        lights: list[Numbers] = []
+        light_moves: list[Numbers] = []
+        colour, colour_moves = [], []
+        for k, (u, covered, grows) in enumerate(cords):
+            lights += curved_light(u, covered[0])
+            light_moves += curved_light_grows(k, u, covered[0], grows[:, 0], half_px)
+            colour.append(covered[1])
+            colour_moves.append(grows[:, 1])
+        return (
+            (self._before_background(lights), np.stack(light_moves, axis=-1)),
+            (self._before_background([np.sum(colour, axis=0)]), np.sum(colour_moves, axis=0)[..., None]),
+        )
 
     def _before_background(self, cords: Sequence[Numbers]) -> Numbers:
         """Columns (ways, groups, columns, k): an even and a sloping background, then the given ones."""
