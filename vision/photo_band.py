@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from .find.cord import Pair, cord_pairs, cords_along
 from .find.cord_beyond import followed_on
 from .find.cord_lines import CordLine
+from .find.cord_strip import Strip
 from .find.runs import BandRun, RunPair, find_run_pairs
 from .find.runs_beside import runs_beside
 from .geometry.ellipse import Ellipse
@@ -51,14 +52,14 @@ def band_along(
 ) -> Band:
     """The cords along two runs; ``thicknesses_px``: how thick they are on either, where that is known."""
     lab = picture.lab
-    one, other = map(_surely_there, cords_along(lab, pair.runs, rim_radius_px, thicknesses_px))
+    strips = [
+        Strip.along(lab, run, rim_radius_px, thickness_px)
+        for run, thickness_px in zip(pair.runs, thicknesses_px, strict=True)
+    ]
+    one, other = map(_surely_there, cords_along(strips))
     double = len(one) * len(other) > 1
     hiding = bool(one and other) and min(one[0].seen, other[0].seen) < ALONE_SEEN
-    pairs = (
-        cord_pairs(lab, pair.runs, rim_radius_px, thicknesses_px[0], surely=not double)
-        if double or hiding
-        else []
-    )
+    pairs = cord_pairs(strips, surely=not double) if double or hiding else []
     if one and other:
         one, other = (
             [*cords, *_cord_beside(picture, beside, rim_radius_px, thickness_px)]
@@ -76,7 +77,7 @@ def _cord_beside(
     """The cord along a run that was seen beside one of the band's; none if there is no cord after all."""
     if beside is None:
         return []
-    (cords,) = cords_along(picture.lab, [beside], rim_radius_px, [thickness_px])
+    (cords,) = cords_along([Strip.along(picture.lab, beside, rim_radius_px, thickness_px)])
     return _surely_there(cords)[:1]
 
 

@@ -11,7 +11,8 @@ from tests.vision.drawn_pictures import Bgr, Points, as_bgr, averaged
 
 from whirlwise.vision.find.cord import cord_pairs, cords_along
 from whirlwise.vision.find.cord_lines import CordLine
-from whirlwise.vision.find.edges import lab_pixels
+from whirlwise.vision.find.cord_strip import Strip
+from whirlwise.vision.find.edges import Pixels, lab_pixels
 from whirlwise.vision.find.runs import BandRun
 from whirlwise.vision.measured import HALF_WIDTH_95
 
@@ -80,8 +81,12 @@ def run(off_start_px: float = 1.5, off_end_px: float = -2.0) -> BandRun:
     return BandRun(1, start, end, 0.97, 300.0)
 
 
+def strip(lab: Pixels, along: BandRun, thickness_px: float | None = None) -> Strip:
+    return Strip.along(lab, along, RIM_RADIUS_PX, thickness_px)
+
+
 def found(bgr: Bgr, thickness_px: float | None = None) -> list[CordLine]:
-    return cords_along(lab_pixels(bgr), [run()], RIM_RADIUS_PX, [thickness_px])[0]
+    return cords_along([strip(lab_pixels(bgr), run(), thickness_px)])[0]
 
 
 def offsets_px(cord: CordLine) -> tuple[float, float]:
@@ -116,7 +121,7 @@ def test_a_cord_darker_than_the_wall(thickness_px: float) -> None:
 @pytest.mark.parametrize(("off_start_px", "off_end_px"), [(0.0, 0.0), (-3.0, 3.0), (4.0, 4.0)])
 def test_where_the_run_was_guessed_does_not_matter(off_start_px: float, off_end_px: float) -> None:
     lab = lab_pixels(drawn((0.0, 4.0, even)))
-    ((cord,),) = cords_along(lab, [run(off_start_px, off_end_px)], RIM_RADIUS_PX)
+    ((cord,),) = cords_along([strip(lab, run(off_start_px, off_end_px))])
     assert worst_px(cord) < TOLERANCE_PX
 
 
@@ -162,8 +167,8 @@ def test_the_other_run_tells_that_half_a_cord_is_not_the_whole(sense: float) -> 
         (-apart_px, thickness_px, even), (apart_px, thickness_px, lambda u: half_as_the_wall(sense * u))
     )
     lab = lab_pixels(bgr)
-    ((alone,),) = cords_along(lab, [beside(apart_px)], RIM_RADIUS_PX)
-    (whole,), (half,) = cords_along(lab, [beside(-apart_px), beside(apart_px)], RIM_RADIUS_PX)
+    ((alone,),) = cords_along([strip(lab, beside(apart_px))])
+    (whole,), (half,) = cords_along([strip(lab, beside(off_px)) for off_px in (-apart_px, apart_px)])
     assert worst_px(whole, -apart_px) < TOLERANCE_PX
     assert worst_px(half, apart_px) < HALF_WIDTH_95 * half.doubt_px
     # Alone it is sure of the wrong place.
@@ -210,7 +215,7 @@ def test_two_cords_that_cross_are_told_apart_all_along() -> None:
         return 0.8 * shaded(u)
 
     lab = lab_pixels(crossing(shaded, dimmer))
-    ((one, other), (again, _)), *_ = cord_pairs(lab, (run(), run()), RIM_RADIUS_PX)
+    ((one, other), (again, _)), *_ = cord_pairs([strip(lab, run())] * 2)
     assert worst_px(one) < TOLERANCE_PX
     assert worst_px(again) < TOLERANCE_PX
     assert offsets_px(other) == pytest.approx((-0.03 * 180, 0.03 * 180), abs=TOLERANCE_PX)

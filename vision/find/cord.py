@@ -12,10 +12,8 @@ import numpy as np
 
 from .cord_lines import CordLine, CordLines
 from .cord_strip import UNLIKE_THICKNESS, Strip
-from .edges import Pixels
-from .runs import BandRun
 
-#: Every cord is fitted so often with the others painted over.
+#: Each cord is fitted so often, of two with the other one painted over, so that it is where it was found.
 ROUNDS = 2
 #: Ways to see two cords that explain the strips so little worse than the best are given too, so many at most.
 NEARLY_AS_GOOD, MOST_WAYS = 2.0, 3
@@ -30,28 +28,14 @@ SAME_PX = 0.7
 Pair = tuple[CordLine, CordLine]
 
 
-def cords_along(
-    lab: Pixels,
-    runs: Sequence[BandRun],
-    rim_radius_px: float,
-    thicknesses_px: Sequence[float | None] | None = None,
-) -> tuple[list[CordLine], ...]:
+def cords_along(strips: Sequence[Strip]) -> tuple[list[CordLine], ...]:
     """Return the cords near each run: one, two that keep apart, or none; the clearest first.
 
     Parameters
     ----------
-    lab : (h, w, 3) array
-    runs : sequence of BandRun
-        Those of one band, on which the clearest cord is equally thick.
-    rim_radius_px : float
-    thicknesses_px : sequence of float or None, optional
-        The cord's thickness on each run in the picture, if the spinner has measured it and the scale is
-        known.
+    strips : sequence of Strip
+        Along runs of one band, on which the clearest cord is equally thick.
     """
-    strips = [
-        Strip(lab, run, rim_radius_px, thickness_px)
-        for run, thickness_px in zip(runs, thicknesses_px or [None] * len(runs), strict=True)
-    ]
     found = [_each_alone(strip) for strip in strips]
     if len(found) == 2 and all(found):
         clearest = _alike_thick([cords[0] for cords in found])
@@ -63,32 +47,29 @@ def cords_along(
 class _Cord:
     """One cord in a strip in which others are painted over."""
 
-    strip: "Strip"
+    strip: Strip
     lines: CordLines
 
 
-def _each_alone(strip: "Strip") -> list[_Cord]:
-    """The one or two clearest cords of a strip, each fitted with the others painted over."""
-    found = [CordLines(np.array([ridge]), 0.0, strip.half_px) for ridge in strip.ridges()]
-    if len(found) > 1:
-        # The light and the dark side of one cord look like two ridges.
-        found = _one_or_two(strip, found)
-    # Twice, so that they are where they were found.
+def _each_alone(strip: Strip) -> list[_Cord]:
+    """The one or two clearest cords of a strip, each fitted with the other one painted over."""
+    if strip.alone is None:
+        return []
+    if len(strip.ridges) == 1 or not _worth_two(strip, strip.alone):
+        return [_Cord(strip, strip.fits.likeliest(strip.alone))]
+    found = strip.ridges
     for _ in range(ROUNDS):
-        beside = [strip.without(found[:k] + found[k + 1 :]) for k in range(len(found))]
-        fits = [each.fits() for each in beside]
-        found = [fit.likeliest(lines) for fit, lines in zip(fits, found, strict=True)]
-    return [_Cord(each, lines) for each, lines in zip(beside, found, strict=True)] if found else []
+        beside = [strip.without([other]) for other in found[::-1]]
+        found = [each.fits.likeliest(lines) for each, lines in zip(beside, found, strict=True)]
+    return [_Cord(each, lines) for each, lines in zip(beside, found, strict=True)]
 
 
-def _one_or_two(strip: Strip, found: list[CordLines]) -> list[CordLines]:
-    """Two ridges, or the one cord that explains them as well: its light side and its dark one."""
-    fits = strip.fits()
-    whole = fits.likeliest(found[0])
-    ends_px = np.concatenate([ridge.ends_px for ridge in found])
-    both = [fits.fitted(CordLines(order, 0.0, strip.half_px)) for order in (ends_px, ends_px[::-1])]
-    one, *two = fits.compared([whole, *both])
-    return found if min(two) + WORTH_A_CORD < one else [whole]
+def _worth_two(strip: Strip, alone: CordLines) -> bool:
+    """Whether two ridges are two cords; the light and the dark side of a lone one look like two, too."""
+    ends_px = np.concatenate([ridge.ends_px for ridge in strip.ridges])
+    both = [strip.fits.fitted(CordLines(order, 0.0, strip.half_px)) for order in (ends_px, ends_px[::-1])]
+    one, *two = strip.fits.compared([alone, *both])
+    return bool(min(two) + WORTH_A_CORD < one)
 
 
 def _alike_thick(cords: Sequence[_Cord]) -> Sequence[_Cord]:
@@ -103,9 +84,7 @@ def _alike_thick(cords: Sequence[_Cord]) -> Sequence[_Cord]:
         )
         for one, other in zip(cords, cords[::-1], strict=True)
     ]
-    misfits = [
-        one.strip.fits().compared([one.lines, new.lines]) for one, new in zip(cords, again, strict=True)
-    ]
+    misfits = [one.strip.fits.compared([one.lines, new.lines]) for one, new in zip(cords, again, strict=True)]
     ways = [(0, 0), (0, 1), (1, 0)]
     said = [
         sum(misfits[k][way[k]] for k in range(2))
@@ -121,21 +100,13 @@ def _unlike(one_px: float, other_px: float) -> float:
     return float((np.log(one_px / other_px) / UNLIKE_THICKNESS) ** 2)
 
 
-def cord_pairs(
-    lab: Pixels,
-    runs: tuple[BandRun, BandRun],
-    rim_radius_px: float,
-    thickness_px: float | None = None,
-    *,
-    surely: bool = False,
-) -> list[tuple[Pair, Pair]]:
+def cord_pairs(strips: Sequence[Strip], *, surely: bool = False) -> list[tuple[Pair, Pair]]:
     """The ways to see two cords of one band along both its runs, also where they cross; the likeliest first.
 
     Parameters
     ----------
-    lab, rim_radius_px, thickness_px
-        As for :func:`cords_along`.
-    runs : pair of BandRun
+    strips : sequence of Strip
+        Along the band's two runs.
     surely : bool
         Only if two cords explain one of the runs at least far better than one does.
 
@@ -145,10 +116,8 @@ def cord_pairs(
         For each run its two cords, the one that seems nearer to the camera first; empty if either run shows
         nothing, or if there surely is only one cord.
     """
-    strips = [Strip(lab, run, rim_radius_px, thickness_px) for run in runs]
-    alone = [_alone(strip) for strip in strips]
-    ways = [_pairs_of(strip, one) for strip, one in zip(strips, alone, strict=True)]
-    if surely and not any(map(_surely_two, strips, alone, ways)):
+    ways = [_pairs_of(strip) for strip in strips]
+    if surely and not any(map(_surely_two, strips, ways)):
         return []
     joint = sorted(
         (
@@ -173,24 +142,18 @@ def cord_pairs(
     ]
 
 
-def _pairs_of(strip: "Strip", one: CordLines | None) -> list[tuple[float, CordLines]]:
+def _pairs_of(strip: Strip) -> list[tuple[float, CordLines]]:
     """Ways to see two cords near a lone one, each with what it leaves unexplained, the likeliest first."""
-    return strip.fits().pairs(one) if one is not None else []
+    return strip.fits.pairs(strip.alone) if strip.alone is not None else []
 
 
-def _alone(strip: "Strip") -> CordLines | None:
-    """The one cord that explains a strip best; None if it shows none."""
-    ridges = strip.ridges()
-    return strip.fits().likeliest(CordLines(np.array(ridges[:1]), 0.0, strip.half_px)) if ridges else None
-
-
-def _surely_two(strip: "Strip", one: CordLines | None, ways: Sequence[tuple[float, CordLines]]) -> bool:
+def _surely_two(strip: Strip, ways: Sequence[tuple[float, CordLines]]) -> bool:
     """Whether two cords that keep apart explain a strip far better than one."""
-    if one is None or not ways:
+    if strip.alone is None or not ways:
         return False
     both = ways[0][1]
     apart_px = float(np.abs(both.ends_px[1] - both.ends_px[0]).max())
-    left, left_by_both = strip.fits().compared([one, both]).tolist()
+    left, left_by_both = strip.fits.compared([strip.alone, both]).tolist()
     return left > left_by_both + SURELY_TWO and apart_px > APART * 2 * both.half_px
 
 

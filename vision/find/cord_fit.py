@@ -65,6 +65,10 @@ class CordStrip:
         self._usual_half_px, self._doubt = 0.5 * thickness_px[0], thickness_px[1]
         self.shares = (np.arange(len(profiles)) + 0.5) / len(profiles)
 
+    def expecting(self, thickness_px: tuple[float, float]) -> "CordStrip":
+        """The same profiles, for cords of another thickness."""
+        return CordStrip(self._profiles, self._across_px, thickness_px)
+
     def fitted(self, start: CordLines) -> CordLines:
         """The lines nearby that explain the strip best."""
         lines, alike = start, None

@@ -1,12 +1,14 @@
 """The picture along one run, straightened, with the cords in it."""
 
 from collections.abc import Sequence
-from copy import copy
+from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import gaussian_filter1d
 
+from ..geometry.ellipse import Points
 from .cord_fit import CordStrip
 from .cord_lines import CordLine, CordLines
 from .cord_profile import share_with_cord
@@ -30,60 +32,90 @@ UNLIKE_THICKNESS = 0.07
 USUALLY_SEEN = 0.9
 
 
+@dataclass(frozen=True)
 class Strip:
-    """The picture along one run, straightened, and what is known of the cord before looking."""
+    """The picture along one run, straightened, and what is known of the cord before looking.
 
-    def __init__(self, lab: Pixels, run: BandRun, rim_radius_px: float, thickness_px: float | None) -> None:
+    Attributes
+    ----------
+    pixels : (stations, columns, 3) array
+    across_px : (columns,) array
+        Distance of each column across the run.
+    stations_px, normal : (stations, 2) and (2,) array
+        Where the stations lie in the picture, and the direction across.
+    usual_half_px : float
+        Half a cord's usual thickness.
+    thickness_px : tuple of float
+        The thickness that is expected, and its relative doubt.
+    """
+
+    pixels: Pixels
+    across_px: NDArray[np.float64]
+    stations_px: Points
+    normal: Points
+    usual_half_px: float
+    thickness_px: tuple[float, float]
+
+    @classmethod
+    def along(cls, lab: Pixels, run: BandRun, rim_radius_px: float, thickness_px: float | None) -> "Strip":
+        """The strip along a run; ``thickness_px``: the cord's in the picture, where it is known."""
         reach_px = max(STRIP_REACH * rim_radius_px, 8.0)
-        self.across_px = np.arange(-reach_px, reach_px + ACROSS_STEP_PX / 2, ACROSS_STEP_PX)
-        self.pixels, self._stations, self._normal = straightened(lab, run, self.across_px)
-        self._usual_half_px = max(HALF_CORD * rim_radius_px, 1.2)
-        self._thickness = (2 * self._usual_half_px, USUAL_THICKNESS_DOUBT)
+        across_px = np.arange(-reach_px, reach_px + ACROSS_STEP_PX / 2, ACROSS_STEP_PX)
+        half_px = max(HALF_CORD * rim_radius_px, 1.2)
+        thickness = (2 * half_px, USUAL_THICKNESS_DOUBT)
         if thickness_px is not None:
-            self._thickness = (thickness_px, KNOWN_THICKNESS_DOUBT)
+            thickness = (thickness_px, KNOWN_THICKNESS_DOUBT)
+        pixels, stations_px, normal = straightened(lab, run, across_px)
+        return cls(pixels, across_px, stations_px, normal, half_px, thickness)
 
     @property
     def half_px(self) -> float:
         """Half the thickness that is expected."""
-        return 0.5 * self._thickness[0]
+        return 0.5 * self.thickness_px[0]
 
-    def ridges(self) -> list[tuple[float, float]]:
-        """Offsets at start and end of the one or two clearest straight ridges."""
-        ridge = _ridge(self.pixels, self._usual_half_px / ACROSS_STEP_PX)
-        return _straight_ridges(ridge, self.across_px, self._usual_half_px)
+    @cached_property
+    def ridges(self) -> list[CordLines]:
+        """The one or two clearest straight ridges, as cords of the thickness that is expected."""
+        ridge = _ridge(self.pixels, self.usual_half_px / ACROSS_STEP_PX)
+        found = _straight_ridges(ridge, self.across_px, self.usual_half_px)
+        return [CordLines(np.array([ends_px]), 0.0, self.half_px) for ends_px in found]
 
+    @cached_property
     def fits(self) -> CordStrip:
         """The strip, ready for cords to be fitted to it."""
-        return CordStrip(profiles(self.pixels), self.across_px, self._thickness)
+        return CordStrip(profiles(self.pixels), self.across_px, self.thickness_px)
+
+    @cached_property
+    def alone(self) -> CordLines | None:
+        """The one cord that explains the strip best; None if it shows none."""
+        return self.fits.likeliest(self.ridges[0]) if self.ridges else None
 
     def as_thick_as(self, lines: CordLines) -> CordStrip:
         """The strip for cords that are about as thick as another one."""
-        thickness = (2 * lines.half_px, UNLIKE_THICKNESS)
-        return CordStrip(profiles(self.pixels), self.across_px, thickness)
+        return self.fits.expecting((2 * lines.half_px, UNLIKE_THICKNESS))
 
     def without(self, others: Sequence[CordLines]) -> "Strip":
         """The strip with other cords painted over by what lies to their left and right."""
-        clean = copy(self)
-        clean.pixels = self.pixels.copy()
+        pixels = self.pixels.copy()
         share = np.linspace(0.0, 1.0, STATIONS)
         for cord in others:
             for row, middle in enumerate(cord.at(share)[0]):
                 hidden = np.abs(self.across_px - middle) <= cord.half_px + COVER_PX
                 if hidden.any() and not hidden.all():
                     for channel in range(3):
-                        clean.pixels[row, hidden, channel] = np.interp(
+                        pixels[row, hidden, channel] = np.interp(
                             self.across_px[hidden],
                             self.across_px[~hidden],
                             self.pixels[row, ~hidden, channel],
                         )
-        return clean
+        return replace(self, pixels=pixels)
 
     def line(self, lines: CordLines, k: int) -> CordLine:
         """One of the lines in the picture, with how well the profiles agree on it."""
-        fits = self.fits()
+        fits = self.fits
         offsets_px = lines.at(fits.shares)[k]
-        start, end = self._stations[0], self._stations[-1]
-        places = start + fits.shares[:, None] * (end - start) + offsets_px[:, None] * self._normal
+        start, end = self.stations_px[0], self.stations_px[-1]
+        places = start + fits.shares[:, None] * (end - start) + offsets_px[:, None] * self.normal
         wander_px = fits.wander_px(lines, k)
         centred = profiles(self.pixels, lines.at(np.linspace(0.0, 1.0, STATIONS))[k])
         seen = share_with_cord(centred, self.across_px, 2 * lines.half_px)
