@@ -38,12 +38,16 @@ def with_runs(choice: Choice, pose: CirclePose, band: Band | None, settings: Pho
     singles = [
         BandSeen(band.pair, (LoopSeen(cords),), whirl_px, thickness_mm) for cords in product(*band.cords)
     ]
-    if band.pairs:
-        double = double_drive_starts(choice.seen, pose, choice.fit, singles[0], band.pairs)
+    ways = [band_starts(choice.seen, pose, choice.fit, single) for single in singles]
+    alone = next(ways[0], None)
+    if band.pairs and alone is not None:
+        double = double_drive_starts(choice.seen, pose, alone, band.pairs)
         if double:
             return Begun(double, double=True)
-    ways = [list(band_starts(choice.seen, pose, choice.fit, single)) for single in singles]
-    return Begun([starts for starts in ways if starts])
+    fitted = [list(starts) for starts in ways]
+    if alone is not None:
+        fitted[0].insert(0, alone)
+    return Begun([starts for starts in fitted if starts])
 
 
 def with_parts(choice: Choice, begun: Begun, ruled_out: bool) -> Hypothesis:

@@ -10,7 +10,7 @@ from whirlwise.vision.find.cord import Pair
 from whirlwise.vision.find.cord_lines import CordLine
 from whirlwise.vision.fit.band_fit import WheelFit
 from whirlwise.vision.fit.double_drive import double_drive_starts, fit_double_drive
-from whirlwise.vision.fit.wheel_fit import fit_rim
+from whirlwise.vision.fit.wheel_fit import band_starts, fit_rim
 
 #: The bobbin's whirl is the smaller one. The second groove in the wheel lies 8 to 11 mm further on, the
 #: bobbin's whirl a little more, for a step of the flyer's stands between (common practice, no source).
@@ -33,7 +33,8 @@ def ways(before: int, swapped: tuple[bool, bool]) -> tuple[list[WheelFit], tuple
     )
     given = (one[::-1] if swapped[0] else one, other[::-1] if swapped[1] else other)
     single = band(whirl_click((0.0, 0.0)), noise(11))
-    starts = double_drive_starts(seen, pose, fit_rim(seen, pose), single, [given])
+    alone = next(band_starts(seen, pose, fit_rim(seen, pose), single))
+    starts = double_drive_starts(seen, pose, alone, [given])
     return fit_double_drive(seen, starts), (one, other)
 
 
@@ -60,4 +61,5 @@ def test_two_cords_of_chance_are_no_second_loop() -> None:
     across_px = np.linspace(25.0, -25.0, len(points))[:, None] * [-along[1], along[0]]
     seam = CordLine(points + across_px, SCATTER_PX, 1.0)
     cords = ((loop.cords[0], seam), (loop.cords[1], loop.cords[1]))
-    assert double_drive_starts(seen, pose, fit_rim(seen, pose), single, [cords]) == []
+    alone = next(band_starts(seen, pose, fit_rim(seen, pose), single))
+    assert double_drive_starts(seen, pose, alone, [cords]) == []

@@ -4,7 +4,7 @@ They can be told only when the plane and the bisector are known, so rim and runs
 (`wheel_fit.py`).
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from ..find.round_parts import find_round_parts
@@ -12,8 +12,8 @@ from .joint import Fit, fit_jointly
 from .observations import Observation
 from .round_part_seen import RoundPartSeen
 from .spindle import ExpectedPlace, SpindlePlace, place_spindle
-from .unknowns import Unknown, UnknownTable
-from .wheel_fit import BandSeen, BandStart, WheelPicture
+from .unknowns import Unknown
+from .wheel_fit import BandPlan, BandSeen, BandStart, WheelPicture
 from .wheel_scene import part_unknowns
 
 #: Neighbouring edge points err together; this deviation a point stands for that (see observations).
@@ -44,12 +44,13 @@ def fit_band(seen: WheelPicture, starts: Iterable[BandStart]) -> WheelFit | None
 
 def without_parts(start: BandStart) -> WheelFit:
     """The fit from a start as it is, no parts looked for."""
-    return WheelFit(start.fit, start.band, None, start.fit)
+    return WheelFit(start.fit, start.plan.band, None, start.fit)
 
 
 def _placed(seen: WheelPicture, start: BandStart) -> WheelFit:
     """The fit from one guess of the whirl, with the spindle's parts where they agree on a place."""
-    band, doubt = start.band, start.whirl.doubt
+    band, whirl_doubt = start.plan.band, start.plan.whirl.doubt
+    doubt = whirl_doubt
     alone = best = without_parts(start)
     for _ in range(ROUNDS):
         scene = best.fit.scene
@@ -60,9 +61,9 @@ def _placed(seen: WheelPicture, start: BandStart) -> WheelFit:
             break
         if best.place is not None and place.sharpness_per_mm2 <= best.place.sharpness_per_mm2:
             break
-        fit = _with_parts(start.table, start.observations, best.fit, place)
+        fit = _with_parts(start.plan, best.fit, place)
         best = WheelFit(fit, band, place, start.fit)
-        doubt = PLACED_DOUBT * start.whirl.doubt
+        doubt = PLACED_DOUBT * whirl_doubt
     believed = band.whirl_px is not None or best.place is None or _believed(best.place)
     return best if believed else alone
 
@@ -81,9 +82,7 @@ def _expected(fit: Fit, doubt: float) -> ExpectedPlace:
     return ExpectedPlace(values["spindle_distance"] + from_meeting_mm, from_meeting_mm, doubt)
 
 
-def _with_parts(
-    table: UnknownTable, observations: Sequence[Observation], band_fit: Fit, place: SpindlePlace
-) -> Fit:
+def _with_parts(plan: BandPlan, band_fit: Fit, place: SpindlePlace) -> Fit:
     """Fit once more, with the spindle's parts and without any guess where the spindle is."""
     values = dict(band_fit.values)
     meeting_mm = (
@@ -101,4 +100,4 @@ def _with_parts(
         unknowns += part_unknowns(f"part{k}", radius_mm, placed.height_mm, placed.part.centre_doubt_mm)
         deviation_px = PART_CORRELATION * max(placed.part.scatter_px, LEAST_PART_SCATTER_PX)
         more.append(RoundPartSeen(placed.part.points_px, deviation_px, f"part{k}"))
-    return fit_jointly(table.restarted(values).joined(unknowns), [*observations, *more])
+    return fit_jointly(plan.table.restarted(values).joined(unknowns), [*plan.observations, *more])

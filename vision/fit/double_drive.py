@@ -7,45 +7,36 @@ winds the yarn on (common practice, no source).
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import replace
 from itertools import product
 
 from ..find.cord import Pair
 from ..geometry.circle_pose import CirclePose
 from .band_fit import WheelFit, fit_band
-from .joint import Fit
-from .wheel_fit import BandSeen, BandStart, LoopSeen, WheelPicture, band_starts
+from .joint import Fit, misfit_at_start
+from .wheel_fit import BandPlan, BandStart, LoopSeen, WheelPicture, band_plans
 
 #: Half a chi-square by which the second loop may stretch the fit of the first: beyond that it is no loop.
 MOST_STRETCH = 24.0
 #: A bobbin's whirl is smaller than the flyer's, but not by half (common practice, no source).
 LEAST_BOBBIN = 0.5
+#: Before it is fitted: a second whirl larger by this share of the first one is no bobbin's, and a way that
+#: explains so many times less than the best is not fitted at all.
+SURELY_LARGER, HOPELESS = 0.12, 6.0
 #: A way that stretches what is known of wheels so far, and so much farther than the best way, is ruled out.
 FAR_STRAINED, FAR_MORE = 3.0, 1.5
 #: A way to pair the cords that fits worse than the best by so much is ruled out.
 RULED_OUT_COST = 4.0
 
 
-@dataclass(frozen=True, slots=True)
-class _Way:
-    """One way to make two loops: the fit from the likeliest guess of the whirl, and those from the others."""
-
-    first: BandStart
-    others: Iterator[BandStart]
-
-
 def double_drive_starts(
-    seen: WheelPicture,
-    pose: CirclePose,
-    rim_fit: Fit,
-    single: BandSeen,
-    pairs: Sequence[tuple[Pair, Pair]],
+    seen: WheelPicture, pose: CirclePose, alone: BandStart, pairs: Sequence[tuple[Pair, Pair]]
 ) -> list[list[BandStart]]:
     """The ways in which the cords make two loops, the likeliest first; empty if no way fits.
 
     Parameters
     ----------
-    single : BandSeen
+    alone : BandStart
         The band taken for one loop: the clearest cord of each run.
     pairs : sequence of pairs of pairs of CordLine
         Ways to see two cords on each run.
@@ -55,24 +46,33 @@ def double_drive_starts(
     list of list of BandStart
         Each way fitted from each guess of the whirl, without the spindle's parts as yet.
     """
-    alone = next(band_starts(seen, pose, rim_fit, single), None)
-    if alone is None:
+    bands = (replace(alone.plan.band, loops=loops) for cords in pairs for loops in _loops(cords))
+    ways = [plans for band in bands if (plans := band_plans(seen, pose, alone.fit, band))]
+    fitted = [(plans[0].fitted(), plans[1:]) for plans in _not_hopeless(ways)]
+    fitted = [way for way in fitted if _as_flyer_and_bobbin(way[0].fit)]
+    fitted.sort(key=lambda way: way[0].fit.cost)
+    if not fitted or fitted[0][0].fit.cost > alone.fit.cost + MOST_STRETCH:
         return []
-    ways = []
-    for loops in (loops for cords in pairs for loops in _loops(cords)):
-        band = BandSeen(single.pair, loops, single.whirl_px, single.thickness_mm)
-        starts = band_starts(seen, pose, rim_fit, band)
-        first = next(starts, None)
-        if first is None:
-            continue
-        flyer_mm, bobbin_mm = first.fit.values["loop1_radius"], first.fit.values["loop2_radius"]
-        if LEAST_BOBBIN * flyer_mm < bobbin_mm < flyer_mm:
-            ways.append(_Way(first, starts))
-    ways.sort(key=lambda way: way.first.fit.cost)
-    if not ways or ways[0].first.fit.cost > alone.fit.cost + MOST_STRETCH:
-        return []
-    standing = [way for way in ways if way.first.fit.cost < ways[0].first.fit.cost + RULED_OUT_COST]
-    return [[way.first, *way.others] for way in standing]
+    most = fitted[0][0].fit.cost + RULED_OUT_COST
+    return [[first, *(plan.fitted() for plan in others)] for first, others in fitted if first.fit.cost < most]
+
+
+def _not_hopeless(ways: Sequence[list[BandPlan]]) -> list[list[BandPlan]]:
+    """The ways worth fitting, as the cords lie in the plane that the first loop alone tells."""
+    ways = [plans for plans in ways if not _surely_swapped(plans[0])]
+    misfits = [misfit_at_start(plans[0].table, plans[0].observations) for plans in ways]
+    return [plans for plans, misfit in zip(ways, misfits, strict=True) if misfit < HOPELESS * min(misfits)]
+
+
+def _surely_swapped(plan: BandPlan) -> bool:
+    """Whether the whirl of the second loop is larger, so that the loops will fit the other way round."""
+    starts = {unknown.name: unknown.start for unknown in plan.table.unknowns}
+    return starts["loop2_radius"] - starts["loop1_radius"] > SURELY_LARGER * plan.whirl.radius_mm
+
+
+def _as_flyer_and_bobbin(fit: Fit) -> bool:
+    flyer_mm, bobbin_mm = fit.values["loop1_radius"], fit.values["loop2_radius"]
+    return LEAST_BOBBIN * flyer_mm < bobbin_mm < flyer_mm
 
 
 def fit_double_drive(seen: WheelPicture, ways: Sequence[Sequence[BandStart]]) -> list[WheelFit]:

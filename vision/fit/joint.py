@@ -104,6 +104,12 @@ def fit_jointly(table: UnknownTable, observations: Sequence[Observation]) -> Fit
     return Fit(table.values(found.x), covariance, float(found.cost), chi_square, strain)
 
 
+def misfit_at_start(table: UnknownTable, observations: Sequence[Observation]) -> float:
+    """The cost of a fit that stays where it begins."""
+    misfits = _Tried(table, observations).misfits(table.start)
+    return 0.5 * float(misfits @ misfits)
+
+
 class _Tried:
     """Misfits and slopes at the vectors that the search tries.
 

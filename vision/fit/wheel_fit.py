@@ -4,10 +4,11 @@ First the rim alone, from either of its two poses; then references and the band'
 parts about the spindle, which can be told only when the plane and the bisector are known (`band_fit.py`).
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 from uncertainties import UFloat
 
 from ..find.cord_lines import CordLine
@@ -24,7 +25,9 @@ from .scene import Scene
 from .slanting_run import SlantingRunSeen
 from .unknowns import Unknown, UnknownTable
 from .wheel_scene import (
+    BOBBIN_GAP_MM,
     CORD_SHIFT_SHARE,
+    LOOP_GAP_MM,
     NEAR_SHIFT_SHARE,
     band_unknowns,
     camera_unknowns,
@@ -46,6 +49,8 @@ UNLIKE_ENDS = 2.0
 LEAST_CLICK_DOUBT_MM, CLICK_DOUBT = 3.0, 0.3
 #: A whirl nearer to the meeting of the runs, or nearer to the hub, is none.
 LEAST_FROM_MEETING_MM, MOST_FROM_MEETING = 2.0, 0.9
+#: No fit starts from a smaller whirl.
+LEAST_WHIRL_MM = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,13 +103,26 @@ class GuessedWhirl:
 
 
 @dataclass(frozen=True, slots=True)
-class BandStart:
-    """The rim and the band's runs fitted from one guess of the whirl, and what was fitted."""
+class BandPlan:
+    """The rim and the band's runs, ready to be fitted from one guess of the whirl."""
 
     band: BandSeen
     whirl: GuessedWhirl
     table: UnknownTable
     observations: list[Observation]
+
+    def fitted(self) -> "BandStart":
+        """The fit, the whirl held near where it was guessed."""
+        held = (self.whirl.radius_mm, self.whirl.doubt * self.whirl.radius_mm)
+        bound = [_held(u, *held) if u.name == "loop1_radius" else u for u in self.table.unknowns]
+        return BandStart(self, fit_jointly(UnknownTable(bound), self.observations))
+
+
+@dataclass(frozen=True, slots=True)
+class BandStart:
+    """The rim and the band's runs fitted from one guess of the whirl, and what was fitted."""
+
+    plan: BandPlan
     fit: Fit
 
 
@@ -149,15 +167,13 @@ def band_starts(seen: WheelPicture, pose: CirclePose, rim_fit: Fit, band: BandSe
 
     The likeliest guess comes first; there is none if the runs close on no whirl.
     """
-    for whirl in _guessed_whirls(rim_fit.scene, band):
-        table, observations = _with_band(seen, pose, rim_fit, band, whirl)
-        yield BandStart(band, whirl, table, observations, _with_whirl_held(table, observations, whirl))
+    return (plan.fitted() for plan in band_plans(seen, pose, rim_fit, band))
 
 
-def _with_whirl_held(table: UnknownTable, observations: list[Observation], whirl: GuessedWhirl) -> Fit:
-    held = (whirl.radius_mm, whirl.doubt * whirl.radius_mm)
-    bound = [_held(u, *held) if u.name == "loop1_radius" else u for u in table.unknowns]
-    return fit_jointly(UnknownTable(bound), observations)
+def band_plans(seen: WheelPicture, pose: CirclePose, fit: Fit, band: BandSeen) -> list[BandPlan]:
+    """The same before it is fitted; ``fit`` is that of the rim, or of as much as is known already."""
+    guesses = _guessed_whirls(fit.scene, band)
+    return [BandPlan(band, whirl, *_with_band(seen, pose, fit, band, whirl)) for whirl in guesses]
 
 
 def _guessed_whirls(scene: Scene, band: BandSeen) -> list[GuessedWhirl]:
@@ -207,7 +223,7 @@ def _rim_seen(seen: WheelPicture) -> RimSeen:
 def _with_band(
     seen: WheelPicture,
     pose: CirclePose,
-    rim_fit: Fit,
+    fit: Fit,
     band: BandSeen,
     whirl: GuessedWhirl,
 ) -> tuple[UnknownTable, list[Observation]]:
@@ -220,14 +236,38 @@ def _with_band(
     ]
     observations: list[Observation] = [_rim_seen(seen)]
     for k, reference in enumerate(seen.references):
-        unknowns += reference_unknowns(f"reference{k}", reference, rim_fit.scene.plane, seen.offset_mm)
+        unknowns += reference_unknowns(f"reference{k}", reference, fit.scene.plane, seen.offset_mm)
         observations.append(reference_observation(f"reference{k}", reference))
     for number, loop in enumerate(band.loops, start=1):
-        px_per_mm = float(rim_fit.scene.plane.px_per_mm((0.0, 0.0)))
+        px_per_mm = float(fit.scene.plane.px_per_mm((0.0, 0.0)))
         more, runs = _loop_terms(f"loop{number}", loop, band, whirl.radius_mm, px_per_mm)
         unknowns += more
         observations += runs
-    return UnknownTable(unknowns).restarted(rim_fit.values), observations
+    starts = {**fit.values, **_as_cords_lie(fit.scene, band.loops, whirl)}
+    return UnknownTable(unknowns).restarted(starts), observations
+
+
+def _as_cords_lie(scene: Scene, loops: Sequence[LoopSeen], whirl: GuessedWhirl) -> dict[str, float]:
+    """Both pitch circles and the spindle's direction, as the cords tell them for a whirl so far away."""
+    starts, reaches_mm, distance_mm = {}, [], float(np.hypot(*whirl.spindle_mm))
+    # Those of the first loop come last and tell the direction.
+    for number, loop in reversed(list(enumerate(loops, start=1))):
+        heights_mm = loop.side * np.linspace(LOOP_GAP_MM, BOBBIN_GAP_MM, len(loop.cords[0].points_px))
+        places_mm, ways = zip(*(_line_mm(scene, cord, heights_mm) for cord in loop.cords), strict=True)
+        reach_mm = np.mean([abs(x * v - y * u) for (x, y), (u, v) in zip(places_mm, ways, strict=True)])
+        # Half the angle between the runs has the sine (wheel - whirl) / distance.
+        sine = np.sqrt(max(0.5 * (1 - float(ways[0] @ ways[1])), 0.0))
+        starts[f"loop{number}_radius"] = max(float(reach_mm - distance_mm * sine), LEAST_WHIRL_MM)
+        starts["spindle_angle"] = float(np.arctan2(*np.sum(ways, axis=0)[::-1]))
+        reaches_mm.append(float(reach_mm))
+    return {**starts, "pitch_radius": float(np.mean(reaches_mm))}
+
+
+def _line_mm(scene: Scene, cord: CordLine, heights_mm: NDArray[np.float64]) -> tuple[Points, Points]:
+    """A place (2,) of the line along which a cord runs, and its direction (2,) away from the wheel."""
+    points_mm = scene.plane.plane_from_pixels(cord.points_px, heights_mm)
+    along = points_mm[-1] - points_mm[0]
+    return points_mm.mean(axis=0), along / np.linalg.norm(along)
 
 
 def _loop_terms(
