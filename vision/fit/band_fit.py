@@ -8,12 +8,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from ..find.round_parts import find_round_parts
+from ..geometry.camera import Points
 from .joint import Fit, fit_jointly
 from .observations import Observation
 from .round_part_seen import RoundPartSeen
-from .spindle import ExpectedPlace, SpindlePlace, place_spindle
+from .scene import Scene
+from .spindle import ExpectedPlace, PlacedPart, SpindlePlace, place_spindle
 from .unknowns import Unknown
-from .wheel_fit import BandPlan, BandSeen, BandStart, WheelPicture
+from .wheel_fit import LEAST_WHIRL_MM, BandPlan, BandSeen, BandStart, WheelPicture
 from .wheel_scene import part_unknowns
 
 #: Neighbouring edge points err together; this deviation a point stands for that (see observations).
@@ -84,20 +86,27 @@ def _expected(fit: Fit, doubt: float) -> ExpectedPlace:
 
 def _with_parts(plan: BandPlan, band_fit: Fit, place: SpindlePlace) -> Fit:
     """Fit once more, with the spindle's parts and without any guess where the spindle is."""
-    values = dict(band_fit.values)
-    meeting_mm = (
-        values["pitch_radius"]
-        * values["spindle_distance"]
-        / (values["pitch_radius"] - values["loop1_radius"])
-    )
-    values["spindle_distance"] = place.along_mm
-    values["loop1_radius"] = max(values["pitch_radius"] * (1 - place.along_mm / meeting_mm), 1.0)
-    camera_height = band_fit.scene.plane.camera_height_mm
+    values = {**band_fit.values, "spindle_distance": place.along_mm}
+    pitch_mm, nearer = values["pitch_radius"], place.along_mm / band_fit.values["spindle_distance"]
+    for number in range(1, len(plan.band.loops) + 1):
+        # The runs stay where they are: (wheel - whirl) / distance is the sine of half their angle.
+        slope_mm = pitch_mm - values[f"loop{number}_radius"]
+        values[f"loop{number}_radius"] = max(pitch_mm - nearer * slope_mm, LEAST_WHIRL_MM)
+    scene = Scene(values)
     unknowns: list[Unknown] = []
     more: list[Observation] = []
     for k, placed in enumerate(place.parts):
-        radius_mm = placed.part.radius_mm * (1 - placed.height_mm / camera_height)
-        unknowns += part_unknowns(f"part{k}", radius_mm, placed.height_mm, placed.part.centre_doubt_mm)
-        deviation_px = PART_CORRELATION * max(placed.part.scatter_px, LEAST_PART_SCATTER_PX)
-        more.append(RoundPartSeen(placed.part.points_px, deviation_px, f"part{k}"))
+        part, name = placed.part, f"part{k}"
+        unknowns += part_unknowns(name, *_as_seen(scene, placed), part.centre_doubt_mm)
+        deviation_px = PART_CORRELATION * max(part.scatter_px, LEAST_PART_SCATTER_PX)
+        more.append(RoundPartSeen(part.points_px, deviation_px, name))
     return fit_jointly(plan.table.restarted(values).joined(unknowns), [*plan.observations, *more])
+
+
+def _as_seen(scene: Scene, placed: PlacedPart) -> tuple[float, float, Points]:
+    """Radius and height of a part, and how far (2,) from the spindle it then is seen, all in mm."""
+    foot_mm, height_mm = scene.plane.camera_foot_mm, placed.height_mm
+    # In a plane nearer to the camera all is smaller than it seems in the band plane.
+    smaller = 1 - height_mm / scene.plane.camera_height_mm
+    middle_mm = foot_mm + smaller * (placed.part.centre_mm - foot_mm)
+    return smaller * placed.part.radius_mm, height_mm, middle_mm - scene.spindle_at(height_mm)

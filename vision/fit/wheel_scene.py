@@ -103,11 +103,16 @@ def cord_unknown(name: str, cord_mm: float | None, share: float, doubt_mm: float
     return known_about(name, 0.0, float(np.hypot(share * (cord_mm or USUAL_CORD_MM), doubt_mm)))
 
 
-def part_unknowns(name: str, radius_mm: float, height_mm: float, doubt_mm: float) -> Iterator[Unknown]:
-    """One round edge about the spindle, its middle being off the spindle's axis by its doubt."""
+def part_unknowns(
+    name: str, radius_mm: float, height_mm: float, seen_off_mm: Points, doubt_mm: float
+) -> Iterator[Unknown]:
+    """One round edge about the spindle, its middle being off the spindle's axis by its doubt.
+
+    ``seen_off_mm`` (2,) is how far off it lies as seen in the plane of that height, to start from.
+    """
     yield Unknown(f"{name}_radius", radius_mm, 1.0)
     yield Unknown(f"{name}_height", height_mm, 10.0, (0.0, PART_HEIGHT_DOUBT_MM))
-    yield known_about(f"{name}_shift_x", 0.0, doubt_mm)
-    yield known_about(f"{name}_shift_y", 0.0, doubt_mm)
+    for axis, off_mm in zip("xy", seen_off_mm.tolist(), strict=True):
+        yield Unknown(f"{name}_shift_{axis}", off_mm, doubt_mm, (0.0, doubt_mm))
     yield known_about(f"{name}_oval_cos", 0.0, PART_OVAL_DOUBT_MM)
     yield known_about(f"{name}_oval_sin", 0.0, PART_OVAL_DOUBT_MM)
