@@ -4,7 +4,6 @@ The neighbourhood of the whirl is looked at squarely, in band plane coordinates.
 that turns about the spindle is a true circle, whatever its height above the plane.
 """
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 import cv2
@@ -14,7 +13,8 @@ from numpy.typing import NDArray
 from ..geometry.ellipse import Points
 from ..geometry.plane import BandPlane
 from .chains import in_chains
-from .edges import EdgePoints, Gradient, Pixels, colour_gradient, edges_across, lab_pixels
+from .circle_votes import likely_circles
+from .edges import EdgePoints, Pixels, edges_across, lab_pixels
 
 #: Half the side of the neighbourhood, and radii looked for, as shares of the rim's radius.
 WINDOW_SHARE = 0.32
@@ -23,8 +23,6 @@ RADIUS_SHARES = (0.014, 0.25)
 LEAST_RADIUS_PX = 60.0
 #: Resolution of the search for circles (pixels of the rim's radius) and the finest one for their edges.
 SEARCH_RADIUS_PX, FINEST_RADIUS_PX = 520.0, 900.0
-#: Direction of an edge is good to about so much, which spreads the votes for a circle's middle.
-DIRECTION_DOUBT_RAD = 0.05
 CANDIDATES = 40
 LEAST_ARC = 0.22
 OUTLINE_POINTS = 180
@@ -119,9 +117,11 @@ def find_round_parts(
     coarse = square_view(bgr, plane, near_mm, half_mm, min(native, SEARCH_RADIUS_PX / rim_radius_mm))
     fine = square_view(bgr, plane, near_mm, half_mm, min(1.15 * native, FINEST_RADIUS_PX / rim_radius_mm))
     ratio = fine.px_per_mm / coarse.px_per_mm
+    rim_px = rim_radius_mm * coarse.px_per_mm
+    radii_px = RADIUS_SHARES[0] * rim_px, RADIUS_SHARES[1] * rim_px
     guesses = [
-        ((x + 0.5) * ratio - 0.5, (y + 0.5) * ratio - 0.5, radius * ratio)
-        for x, y, radius in _circles(coarse, rim_radius_mm)
+        ((each.x_px + 0.5) * ratio - 0.5, (each.y_px + 0.5) * ratio - 0.5, each.radius_px * ratio)
+        for each in likely_circles(coarse.lab, radii_px, CANDIDATES)
     ]
     parts = [part for guess in guesses if (part := _refined(fine, plane, guess)) is not None]
     return _each_once(sorted(parts, key=lambda part: -part.clarity), plane, INLIER_PX / fine.px_per_mm)
@@ -141,72 +141,6 @@ def _share_on(points_mm: Points, part: RoundPart, near_mm: float) -> float:
     """What share of points (n, 2) lies on a part's edge."""
     away_mm = np.linalg.norm(points_mm - part.centre_mm, axis=1) - part.radius_mm
     return float(np.mean(np.abs(away_mm) < near_mm))
-
-
-def _circles(view: SquareView, rim_radius_mm: float) -> list[tuple[float, float, float]]:
-    """Centres and radii in view pixels on which many edges agree (a vote over centre and radius)."""
-    side = view.lab.shape[0]
-    edges = _thin_edges(colour_gradient(view.lab, side / 10))
-    radii = np.arange(*(share * rim_radius_mm * view.px_per_mm for share in RADIUS_SHARES))
-    votes = _votes((_centre_votes(*edges, radius, side) for radius in radii.tolist()), len(radii), side)
-    # The highest vote of each radius is kept, so that only radii which change are looked through again.
-    highest = votes.max(axis=(1, 2))
-    found = []
-    for _ in range(CANDIDATES):
-        k = int(highest.argmax())
-        row, column = divmod(int(votes[k].argmax()), side)
-        radius = float(radii[k])
-        found.append((float(column), float(row), radius))
-        near, alike = max(2, int(0.08 * radius)), max(2, int(0.04 * radius))
-        changed = slice(max(0, k - alike), k + alike + 1)
-        votes[changed, max(0, row - near) : row + near + 1, max(0, column - near) : column + near + 1] = 0.0
-        highest[changed] = votes[changed].max(axis=(1, 2))
-    return found
-
-
-def _votes(single: Iterator[NDArray[np.float32]], count: int, side: int) -> NDArray[np.float32]:
-    """Votes (count, side, side) of each radius and of those next to it; the first and the last stand alone.
-
-    Each radius is added as it comes, while it is in the processor's cache.
-    """
-    votes = np.empty((count, side, side), np.float32)
-    before, at = next(single), next(single)
-    votes[0] = before
-    for k, after in enumerate(single, start=1):
-        cv2.add(before, after, dst=votes[k])
-        votes[k] += at
-        before, at = at, after
-    votes[-1] = at
-    return votes
-
-
-def _thin_edges(gradient: Gradient) -> tuple[Points, Points]:
-    """Pixels (2: x y, n) where the gradient is greatest across an edge, and its unit directions (2, n)."""
-    size = gradient.size
-    unit_x, unit_y = gradient.x / (size + 1e-6), gradient.y / (size + 1e-6)
-    row, column = np.indices(size.shape, dtype=np.float32)
-    ahead = cv2.remap(size, column + unit_x, row + unit_y, cv2.INTER_LINEAR)
-    behind = cv2.remap(size, column - unit_x, row - unit_y, cv2.INTER_LINEAR)
-    rows, columns = np.nonzero((size >= ahead) & (size > behind) & (size > 0.6))
-    across = np.stack([unit_x[rows, columns], unit_y[rows, columns]])
-    return np.stack([columns, rows]).astype(float), across.astype(float)
-
-
-def _centre_votes(places: Points, across: Points, radius_px: float, side: int) -> NDArray[np.float32]:
-    """Share of a circle (side, side) that speaks for a centre at each pixel.
-
-    Places and directions across edges are (2, n): there are tens of thousands, and rows of numbers are
-    carried further at once.
-    """
-    away = radius_px * across
-    centres = np.concatenate([places + away, places - away], axis=1)
-    x, y = np.rint(centres, out=centres).astype(np.float32)
-    # OpenCV counts in single precision, and leaves out what lies outside, at once.
-    counts = cv2.calcHist([y, x], [0, 1], None, [side, side], [-0.5, side - 0.5] * 2)
-    spread_px = max(0.8, DIRECTION_DOUBT_RAD * radius_px)
-    blurred = np.asarray(cv2.GaussianBlur(counts, (0, 0), spread_px), dtype=np.float32)
-    blurred *= np.float32(spread_px**2 / radius_px)
-    return blurred
 
 
 def _refined(view: SquareView, plane: BandPlane, guess: tuple[float, float, float]) -> RoundPart | None:
