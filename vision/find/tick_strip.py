@@ -17,6 +17,8 @@ BEYOND, SIDEWAYS_SHARE, SIDEWAYS_PITCHES = 0.25, 0.06, 4.0
 SAMPLES_A_PITCH = 8.0
 #: Light is smoothed along the row over so many pitches to see its wave, and so many across.
 WAVE_ALONG, WAVE_ACROSS, SLOW_COURSE = 2.0, 0.4, 1.5
+#: At so many places a pitch, at the least, the wave is told.
+PLACES_A_PITCH = 2
 #: The ticks are where their wave is this share as strong as where it is strongest.
 STRONG = 0.6
 #: Places along the row count if their wave is this share as strong as usual.
@@ -74,7 +76,8 @@ def straightened(light: Pixels, row: TickRow, sideways_px: float | None = None) 
 
 def followed(strip: TickStrip) -> TickRow:
     """The row once more, along the ridge on which its wave is strongest."""
-    strength = np.abs(_wave(strip))
+    s, wave = _wave(strip)
+    strength = np.abs(wave)
     top = strength.max(axis=0)
     clear = np.where(strength > STRONG * top, strength, 0.0)
     ridge = (clear * strip.v[:, None]).sum(axis=0) / np.maximum(clear.sum(axis=0), 1e-9)
@@ -82,8 +85,8 @@ def followed(strip: TickStrip) -> TickRow:
     weight = usual.astype(float)
     slope, height = 0.0, 0.0
     for _ in range(8):
-        slope, height = np.polyfit(strip.s, ridge, 1, w=weight + 1e-6)
-        off = np.abs(ridge - slope * strip.s - height)
+        slope, height = np.polyfit(s, ridge, 1, w=weight + 1e-6)
+        off = np.abs(ridge - slope * s - height)
         limit = max(float(np.median(off[usual])) * 2.5, 1.0)
         weight = np.where(usual, 1 / (1 + (off / limit) ** 2), 0.0)
     row = strip.row
@@ -95,7 +98,7 @@ def followed(strip: TickStrip) -> TickRow:
 
 def tick_band(strip: TickStrip) -> TickBand | None:
     """Where all ticks are and how they lean; None if that is too narrow to be ticks."""
-    wave = _wave(strip)
+    _, wave = _wave(strip)
     strength = np.abs(wave).mean(axis=1)
     top = int(strength.argmax())
     weak = np.flatnonzero(strength <= STRONG * strength[top])
@@ -122,11 +125,24 @@ def light_along(strip: TickStrip, band: TickBand) -> Numbers:
     return np.asarray((mean - slow)[0], dtype=np.float64)
 
 
-def _wave(strip: TickStrip) -> NDArray[np.complex64]:
-    """The strip's wave of one pitch, (rows, columns): how strong, and at what phase."""
+def _wave(strip: TickStrip) -> tuple[Numbers, NDArray[np.complex64]]:
+    """The strip's wave of one pitch, how strong and at what phase, (rows, places), and the places along it.
+
+    It changes so slowly along the strip that a few places a pitch tell all of it.
+    """
     pitch_px, columns = strip.row.pitch_px, strip.row.pitch_px / strip.step_px
-    detail = strip.light - cv2.GaussianBlur(strip.light, (0, 0), sigmaX=SLOW_COURSE * columns, sigmaY=1e-3)
-    turn = (2 * np.pi * strip.s / pitch_px).astype(np.float32)
+    together = int(columns / PLACES_A_PITCH)
+    count = len(strip.s) // together
+    s, light = strip.s[: count * together], np.ascontiguousarray(strip.light[:, : count * together])
+    fewer = (count, len(light))
+    slow = cv2.resize(light, fewer, interpolation=cv2.INTER_AREA)
+    slow = cv2.GaussianBlur(slow, (0, 0), sigmaX=SLOW_COURSE * columns / together, sigmaY=1e-3)
+    detail = light - cv2.resize(slow, light.shape[::-1], interpolation=cv2.INTER_LINEAR)
+    turn = (2 * np.pi * s / pitch_px).astype(np.float32)
     parts = np.dstack([detail * np.cos(turn), -detail * np.sin(turn)])
-    smooth = cv2.GaussianBlur(parts, (0, 0), sigmaX=WAVE_ALONG * columns, sigmaY=WAVE_ACROSS * pitch_px)
-    return np.asarray(smooth[..., 0] + 1j * smooth[..., 1], dtype=np.complex64)
+    parts = cv2.resize(parts, fewer, interpolation=cv2.INTER_AREA)
+    along, across = WAVE_ALONG * columns / together, WAVE_ACROSS * pitch_px
+    smooth = cv2.GaussianBlur(parts, (0, 0), sigmaX=along, sigmaY=across)
+    return s.reshape(-1, together).mean(axis=1), np.asarray(
+        smooth[..., 0] + 1j * smooth[..., 1], np.complex64
+    )
