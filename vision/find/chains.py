@@ -2,8 +2,6 @@
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import csr_array
-from scipy.sparse.csgraph import connected_components
 
 #: Edges of one thing on neighbouring lines differ by less than this in their distance from the outline.
 STEP_PX = 0.5
@@ -29,17 +27,33 @@ def in_chains(
     if not len(line):
         return np.zeros(0, dtype=bool)
     order = np.argsort(line, kind="stable")
-    count, in_order = connected_components(_beside(line[order], away_px[order], lines), directed=False)
-    chain = np.empty_like(in_order)
-    chain[order] = in_order
+    chain = np.empty(len(line), dtype=np.intp)
+    chain[order] = _joined(*_beside(line[order], away_px[order], lines), len(line))
     # An edge of a chain may share its line with another one of it.
-    met = np.zeros((count, lines), dtype=bool)
-    met[chain, line] = True
-    return np.asarray(met.sum(axis=1)[chain] >= least)
+    met = np.unique(chain * lines + line) // lines
+    return np.asarray(np.bincount(met)[chain] >= least)
 
 
-def _beside(line: NDArray[np.intp], away_px: NDArray[np.float64], lines: int) -> csr_array:
-    """Which edges (n, n), line by line, lie on neighbouring lines and side by side; each two once."""
+def _joined(one: NDArray[np.intp], other: NDArray[np.intp], count: int) -> NDArray[np.intp]:
+    """The first edge of the chain to which each of so many edges belongs, ``one`` and ``other`` being beside.
+
+    SciPy's graphs do the same, and take longer to be built than this does.
+    """
+    first = np.arange(count)
+    while len(one):
+        # A chain that goes on in an earlier one begins where that one does.
+        np.minimum.at(first, np.maximum(first[one], first[other]), np.minimum(first[one], first[other]))
+        while (first[first] != first).any():
+            first = first[first]
+        apart = first[one] != first[other]
+        one, other = one[apart], other[apart]
+    return first
+
+
+def _beside(
+    line: NDArray[np.intp], away_px: NDArray[np.float64], lines: int
+) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Which edges, given line by line, lie on neighbouring lines and side by side; each two once."""
     counts = np.bincount(line, minlength=lines)
     # (lines, most on any): the edges of each line, and nothing where it has fewer than others.
     edge = np.full((lines, int(counts.max())), -1)
@@ -48,7 +62,4 @@ def _beside(line: NDArray[np.intp], away_px: NDArray[np.float64], lines: int) ->
     beside = (np.arange(lines)[:, None] + np.arange(1, FURTHEST_LINE + 1)) % lines
     apart_px = np.abs(away_px[beside][:, None] - away_px[:, :, None, None])
     at, one, step, other = np.nonzero(apart_px < STEP_PX)
-    # The rows come in their order, as the matrix wants them.
-    ends = np.cumsum(np.bincount(edge[at, one] + 1, minlength=len(line) + 1))
-    joined = np.ones(len(at)), edge[beside[at, step], other].astype(np.int32), ends.astype(np.int32)
-    return csr_array(joined, shape=(len(line), len(line)))
+    return edge[at, one], edge[beside[at, step], other]

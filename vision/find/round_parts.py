@@ -27,6 +27,10 @@ CANDIDATES = 40
 LEAST_ARC = 0.22
 OUTLINE_POINTS = 180
 INLIER_PX = 0.8
+#: Directions (OUTLINE_POINTS, 2) from a circle's middle to its points.
+OUTWARDS = np.column_stack(
+    [f(np.linspace(0, 2 * np.pi, OUTLINE_POINTS, endpoint=False)) for f in (np.cos, np.sin)]
+)
 #: An edge of a part goes on over so many lines at least, and over so many pixels.
 LEAST_LINES, LEAST_LENGTH_PX = 12, 16.0
 #: A part is seen a second time if this share of its edge is that of a clearer one.
@@ -38,6 +42,7 @@ CENTRE_DOUBT_MM, VAGUE_DOUBT_PX, CLEARER = 0.1, 11.5, 0.145
 #: Circles tried near a guess, and rounds of fitting the likeliest one: to all edges near it, then to those
 #: that go on beside it.
 TRIALS, ROUNDS, LAST_ROUNDS = 300, 3, 2
+CHANCE = np.random.default_rng(0).random((TRIALS, 3))
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,12 +151,10 @@ def _share_on(points_mm: Points, part: RoundPart, near_mm: float) -> float:
 def _refined(view: SquareView, plane: BandPlane, guess: tuple[float, float, float]) -> RoundPart | None:
     """Circle through the edge points near a guess; None if too little of it is seen."""
     x, y, radius = guess
-    turn = np.linspace(0, 2 * np.pi, OUTLINE_POINTS, endpoint=False)
-    normals = np.column_stack([np.cos(turn), np.sin(turn)])
     reach_px = max(3.0, 0.05 * radius)
-    edges = edges_across(view.lab, np.array([x, y]) + radius * normals, normals, reach_px, most=3)
+    edges = edges_across(view.lab, np.array([x, y]) + radius * OUTWARDS, OUTWARDS, reach_px, most=3)
     edges = _going_on(edges, np.array([x, y]), radius)
-    circle = _agreed(edges, guess, reach_px)
+    circle = _agreed(edges, guess, reach_px) if _arc(edges) >= LEAST_ARC else None
     if circle is None:
         return None
     centre, radius = circle
@@ -187,7 +190,7 @@ def _going_on(edges: EdgePoints, centre: Points, radius: float) -> EdgePoints:
 
 def _arc(edges: EdgePoints) -> float:
     """On what share of the lines there is an edge."""
-    return len(np.unique(edges.line)) / OUTLINE_POINTS
+    return np.count_nonzero(np.bincount(edges.line)) / OUTLINE_POINTS
 
 
 def _agreed(
@@ -197,13 +200,11 @@ def _agreed(
 
     Edges of several parts lie beside each other; a circle through the middle of all would be of none.
     """
-    chance = np.random.default_rng(len(edges.line))
-    third = OUTLINE_POINTS // 3
-    by_turn = np.digitize(edges.line, [third, 2 * third])
-    members = [np.nonzero(by_turn == k)[0] for k in range(3)]
-    if min(map(len, members)) == 0:
+    by_third = np.bincount(edges.line * 3 // OUTLINE_POINTS, minlength=3)
+    if by_third.min() == 0:
         return None
-    chosen = np.stack([chance.choice(each, TRIALS) for each in members], axis=1)
+    # One of each third of the circle; edges come line by line.
+    chosen = np.cumsum(by_third) - by_third + (CHANCE * by_third).astype(np.intp)
     centres, radii = _circles_through(edges.points_px[chosen])
     x, y, radius = guess
     near = (np.hypot(*(centres - [x, y]).T) < reach_px) & (np.abs(radii - radius) < reach_px)
@@ -245,7 +246,9 @@ def fit_circle(points: Points) -> tuple[Points, float]:
 
     Kasa's fit is a little small on short arcs; here it only gathers points for the joint fit.
     """
-    design = np.column_stack([2 * points, np.ones(len(points))])
-    solution, *_ = np.linalg.lstsq(design, np.sum(points**2, axis=1), rcond=None)
-    centre = solution[:2]
-    return centre, float(np.sqrt(solution[2] + centre @ centre))
+    # Reckoned from their middle, the normal equations are as good as any other way.
+    middle = points.mean(axis=0)
+    away = points - middle
+    squares = np.einsum("ij,ij->i", away, away)
+    off = 0.5 * np.linalg.solve(away.T @ away, away.T @ squares)
+    return middle + off, float(np.sqrt(squares.mean() + off @ off))
