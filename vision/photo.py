@@ -137,16 +137,16 @@ def _hypotheses(
     side_by_side: Executor,
 ) -> tuple[list[Hypothesis], tuple[NotMeasured, ...]]:
     """What is fitted from either pose of the rim, and why something that was asked for was not found."""
-    once, requests = remembered.once, settings.references
-    poses = rim_poses(unscaled.picture, unscaled.rim)
+    once, requests, picture = remembered.once, settings.references, unscaled.picture
+    poses = rim_poses(picture, unscaled.rim)
     fits = once("rim fits", unscaled.rim, lambda: [fit_rim(unscaled, pose) for pose in poses])
     # How thick the cords are in the picture is known only with a scale, and if the spinner measured them.
     early = settings.band_mm is None
-    band_alone = side_by_side.submit(_band, unscaled, pairs, (), settings, remembered) if early else None
+    band_alone = side_by_side.submit(_band, picture, pairs, (), settings, remembered) if early else None
     looked = once(
         "references",
         (unscaled.rim, _requests(settings)),
-        lambda: _looked_for(unscaled.picture, fits, settings, side_by_side),
+        lambda: _looked_for(picture, fits, settings, side_by_side),
     )
 
     def choice(pose: CirclePose, fit: Fit) -> Choice:
@@ -157,7 +157,7 @@ def _hypotheses(
         )
 
     choices = list(side_by_side.map(choice, poses, fits))
-    band = band_alone.result() if band_alone else _band(unscaled, pairs, choices, settings, remembered)
+    band = band_alone.result() if band_alone else _band(picture, pairs, choices, settings, remembered)
     asked = (settings.whirls_px, settings.band_mm)
 
     def begun(choice: Choice, pose: CirclePose) -> Begun:
@@ -217,7 +217,7 @@ def _pair(picture: Picture, edge: RimEdge, settings: PhotoSettings, remembered: 
 
 
 def _band(
-    seen: WheelPicture,
+    picture: Picture,
     pairs: Sequence[Future[RunPair | None]],
     choices: Sequence[Choice],
     settings: PhotoSettings,
@@ -229,10 +229,7 @@ def _band(
         return None
     scaled = next((choice.fit for choice in choices if choice.seen.references), None)
     thick_px = [_cord_px(scaled, run, settings) for run in pair.runs]
-    radius_px = seen.rim.ellipse.mean_radius_px
-    return remembered.once(
-        "band", (radius_px, pair, thick_px), lambda: band_along(seen.picture, pair, radius_px, thick_px)
-    )
+    return remembered.once("band", (pair, thick_px), lambda: band_along(picture, pair, thick_px))
 
 
 def _requests(settings: PhotoSettings) -> tuple[ReferenceRequest, ...]:

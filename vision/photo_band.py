@@ -38,7 +38,7 @@ def likeliest_pair(
 ) -> RunPair | None:
     """The likeliest two runs of the band, of all tangents of one edge of the rim, and runs beside them."""
     found = find_run_pairs(picture.bgr, rim, whirl_px, band_px)
-    return replace(found[0], beside=runs_beside(found, rim.mean_radius_px)) if found else None
+    return replace(found[0], beside=runs_beside(found)) if found else None
 
 
 def likelier(pairs: Iterable[RunPair | None]) -> RunPair | None:
@@ -47,13 +47,11 @@ def likelier(pairs: Iterable[RunPair | None]) -> RunPair | None:
     return max(found, key=lambda pair: pair.score, default=None)
 
 
-def band_along(
-    picture: Picture, pair: RunPair, rim_radius_px: float, thicknesses_px: Sequence[float | None]
-) -> Band:
+def band_along(picture: Picture, pair: RunPair, thicknesses_px: Sequence[float | None]) -> Band:
     """The cords along two runs; ``thicknesses_px``: how thick they are on either, where that is known."""
     lab = picture.lab
     strips = [
-        Strip.along(lab, run, rim_radius_px, thickness_px)
+        Strip.along(lab, run, pair.rim_radius_px, thickness_px)
         for run, thickness_px in zip(pair.runs, thicknesses_px, strict=True)
     ]
     one, other = map(_surely_there, cords_along(strips))
@@ -62,7 +60,7 @@ def band_along(
     pairs = cord_pairs(strips, surely=not double) if double or hiding else []
     if one and other:
         one, other = (
-            [*cords, *_cord_beside(picture, beside, rim_radius_px, thickness_px)]
+            [*cords, *_cord_beside(picture, beside, pair.rim_radius_px, thickness_px)]
             for cords, beside, thickness_px in zip((one, other), pair.beside, thicknesses_px, strict=True)
         )
         if all(pair.beside) and len(one) > 1 and len(other) > 1:

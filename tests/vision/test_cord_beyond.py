@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from tests.vision.drawn_pictures import Points
-from tests.vision.test_cord import ALONG, PLACE, drawn, even, found, run
+from tests.vision.test_cord import ALONG, PLACE, RIM_RADIUS_PX, drawn, even, found, run
 
 from whirlwise.vision.find.cord_beyond import followed_on
 from whirlwise.vision.find.edges import lab_pixels
@@ -24,7 +24,7 @@ def end_along_px(hidden: tuple[float, float]) -> float:
     bgr = drawn((0.0, 4.0, even), hidden=hidden)
     (cord,) = found(drawn((0.0, 4.0, even)))
     meeting: Points = PLACE + MEETING_PX * ALONG
-    pair = RunPair((short_run(), short_run()), meeting, 1.0)
+    pair = RunPair((short_run(), short_run()), meeting, 1.0, RIM_RADIUS_PX)
     one, other = followed_on(lab_pixels(bgr), pair, (cord, cord)).runs
     assert np.allclose(one.start_px, short_run().start_px)
     assert np.allclose(one.end_px, other.end_px)

@@ -92,9 +92,9 @@ def band(whirl_px: tuple[float, float] | None, scatter: Noise) -> BandSeen:
         runs.append(BandRun(-plane_side, 0.4 * end + 0.6 * start, end, 0.97, 300.0))
         cords.append(CordLine(scatter.on(run_px(plane_side, 12, WHEEL)), SCATTER_PX, 1.0))
     (meeting,) = seen_by_opencv(meeting_mm()[None], 0.0, WHEEL)
-    return BandSeen(
-        RunPair((runs[0], runs[1]), meeting, 300.0), (LoopSeen((cords[0], cords[1])),), whirl_px, 2.8
-    )
+    rim_radius_px = rim(1).ellipse.mean_radius_px
+    pair = RunPair((runs[0], runs[1]), meeting, 300.0, rim_radius_px)
+    return BandSeen(pair, (LoopSeen((cords[0], cords[1])),), whirl_px, 2.8)
 
 
 def test_one_of_both_poses_is_the_true_one() -> None:

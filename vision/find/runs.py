@@ -91,11 +91,16 @@ class BandRun:
 
 @dataclass(frozen=True, slots=True)
 class RunPair:
-    """Two runs that close on each other, the pixel in which they meet, and runs seen beside either."""
+    """Two runs that close on each other, the pixel in which they meet, and runs seen beside either.
+
+    ``rim_radius_px`` is that of the edge whose tangents they are. It tells how thick a cord may be, so that
+    nothing about the cords changes with the edge that is taken for the rim's in the end.
+    """
 
     runs: tuple[BandRun, BandRun]
     meeting_px: Points
     score: float
+    rim_radius_px: float
     beside: tuple[BandRun | None, BandRun | None] = (None, None)
 
 
@@ -324,7 +329,7 @@ def _paired(
     strength = 2 * np.sqrt(max(one.strength, 0.0) * max(other.strength, 0.0))
     unlikely_pitch = sum(abs(run.share - 0.975) / 0.025 for run in (one, other))
     score = strength * np.exp(-4 * past_meeting - 1.5 * unequal - 0.15 * unlikely_pitch)
-    pair = RunPair((one, other), meeting, float(score))
+    pair = RunPair((one, other), meeting, float(score), rim.mean_radius_px)
     return pair if whirl_px is None or _closes_round(pair, whirl_px, rim) else None
 
 

@@ -17,20 +17,19 @@ AS_CLEAR, AS_FAR, AS_GOOD = 0.75, 0.75, 0.5
 LEAST_TURN_RAD, MOST_TURN_RAD, LEAST_AWAY, MOST_AWAY = np.radians(1.4), np.radians(6.0), 0.025, 0.12
 
 
-def runs_beside(pairs: Sequence[RunPair], rim_radius_px: float) -> tuple[BandRun | None, BandRun | None]:
+def runs_beside(pairs: Sequence[RunPair]) -> tuple[BandRun | None, BandRun | None]:
     """The clearest run beside either run of the first pair; None where there is none.
 
     Parameters
     ----------
     pairs : sequence of RunPair
         Ways to see the band, the likeliest first.
-    rim_radius_px : float
     """
     best, *others = pairs
     alike = [pair for pair in others if pair.score > AS_GOOD * best.score]
     one, other = (
         max(
-            (pair.runs[k] for pair in alike if _beside(best.runs[k], pair.runs[k], rim_radius_px)),
+            (pair.runs[k] for pair in alike if _beside(best.runs[k], pair.runs[k], best.rim_radius_px)),
             key=lambda run: run.strength,
             default=None,
         )
