@@ -51,12 +51,12 @@ def likely_circles(lab: Pixels, radii_px: tuple[float, float], most: int) -> lis
     ----------
     lab : (n, n, 3) array
     radii_px : tuple of float
-        The least radius and the greatest one.
+        Circles between these radii are looked for.
     most : int
     """
     side = lab.shape[0]
     edges = _thin_edges(colour_gradient(lab, side / 10))
-    radii = np.arange(*radii_px)
+    radii = np.arange(*radii_px)[1:-1]
     boxes = np.array(BOXES_PX)[np.searchsorted(BOXES_PX, _spread_px(radii) / LEAST_SPREAD_PX, "right") - 1]
     found = [
         _clearest(_votes(*edges, some, side, box), some, box)
