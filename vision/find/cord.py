@@ -40,7 +40,7 @@ def cords_along(strips: Sequence[Strip]) -> tuple[list[CordLine], ...]:
     if len(found) == 2 and all(found):
         clearest = _alike_thick([cords[0] for cords in found])
         found = [[first, *cords[1:]] for first, cords in zip(clearest, found, strict=True)]
-    return tuple([cord.strip.line(cord.lines, 0) for cord in cords] for cords in found)
+    return tuple([line for cord in cords for line in cord.strip.lines(cord.lines)] for cords in found)
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,13 +133,12 @@ def cord_pairs(strips: Sequence[Strip], *, surely: bool = False) -> list[tuple[P
         way = (ways[0][i][1], ways[1][j][1])
         if misfit < joint[0][0] + NEARLY_AS_GOOD and not any(_same(way, other) for other in kept):
             kept.append(way)
-    return [
-        (
-            (strips[0].line(one, 0), strips[0].line(one, 1)),
-            (strips[1].line(other, 0), strips[1].line(other, 1)),
-        )
-        for one, other in kept[:MOST_WAYS]
-    ]
+    return [(_pair_in(strips[0], one), _pair_in(strips[1], other)) for one, other in kept[:MOST_WAYS]]
+
+
+def _pair_in(strip: Strip, both: CordLines) -> Pair:
+    nearer, further = strip.lines(both)
+    return nearer, further
 
 
 def _pairs_of(strip: Strip) -> list[tuple[float, CordLines]]:

@@ -110,8 +110,12 @@ class Strip:
                         )
         return replace(self, pixels=pixels)
 
-    def line(self, lines: CordLines, k: int) -> CordLine:
-        """One of the lines in the picture, with how well the profiles agree on it."""
+    def lines(self, lines: CordLines) -> list[CordLine]:
+        """The lines in the picture, with how well the profiles agree on each."""
+        shift_doubt_px = self.fits.shift_doubt_px(lines)
+        return [self._line(lines, k, shift_doubt_px) for k in range(len(lines.ends_px))]
+
+    def _line(self, lines: CordLines, k: int, shift_doubt_px: float) -> CordLine:
         fits = self.fits
         offsets_px = lines.at(fits.shares)[k]
         start, end = self.stations_px[0], self.stations_px[-1]
@@ -122,7 +126,7 @@ class Strip:
         scatter_px = float(1.4826 * np.median(np.abs(wander_px)))
         # Of two cords one hides part of the other, and the fit knows of it.
         unseen_px = max(USUALLY_SEEN - seen, 0.0) * lines.half_px if len(lines.ends_px) == 1 else 0.0
-        doubt_px = float(np.hypot(max(lines.doubts_px[k], fits.shift_doubt_px(lines)), unseen_px))
+        doubt_px = float(np.hypot(max(lines.doubts_px[k], shift_doubt_px), unseen_px))
         return CordLine(places, scatter_px, seen, doubt_px, 2 * lines.half_px)
 
 
