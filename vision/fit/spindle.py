@@ -13,11 +13,10 @@ from numpy.typing import NDArray
 from ..find.round_parts import RoundPart
 from ..geometry.camera import Points
 from .scene import Scene
+from .wheel_scene import LEAN_DOUBT_RAD
 
 #: Parts of the spindle stand at most so far before or behind the band plane.
 FURTHEST_PART_MM = 180.0
-#: A lean of the spindle shifts a part by so much times its height.
-LEAN_DOUBT_RAD = 0.015
 #: Edges of less clarity are mostly chance ones; those of more are mostly real.
 CHANCE_CLARITY, REAL_CLARITY = 0.1, 0.35
 #: A small circle is easily mistaken (a knot, a nail): it must be seen nearly whole.
