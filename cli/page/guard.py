@@ -3,16 +3,17 @@
 - ``Host`` must be an address on which the page listens: a name that somebody points at this computer (DNS
   rebinding) is turned away.
 - What changes something must come from the page itself (``Origin``): another site cannot send it.
-- Without a session nothing is served, not even a picture of the page's own.
+- Without a session nothing is served, not even a picture of the page's own: who has none gets one sentence.
 - Every answer carries a content security policy that lets the browser load from here alone.
 """
 
 from collections.abc import Collection
+from html import escape
 from http.cookies import CookieError, SimpleCookie
 from typing import Final
 
 from starlette.datastructures import Headers, MutableHeaders
-from starlette.responses import PlainTextResponse, RedirectResponse, Response
+from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from .keys import SESSION_LASTS_S, Keys
@@ -34,6 +35,16 @@ POLICY: Final = "; ".join(
         "frame-ancestors 'none'",
     )
 )
+#: A sentence by itself, as large as the device writes; the policy lets no style in.
+ALONE: Final = """<!DOCTYPE html>
+<html lang="{language}"><meta charset="utf-8"><title>{name}</title>
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<meta name="color-scheme" content="light dark">{more}
+<main><h1>{name}</h1><p>{sentence}</p></main>
+"""
+#: Whoever has come in goes on from here: sent on at once, from a link in a mail, a browser does not show
+#: the strict cookie that it has just got.
+ONWARD: Final = '<meta http-equiv="refresh" content="0; url=/">'
 HEADERS: Final = {
     "Content-Security-Policy": POLICY,
     "Cross-Origin-Opener-Policy": "same-origin",
@@ -87,15 +98,22 @@ class Guard:
         """What is answered in place of the page; None if the request may pass."""
         headers = Headers(scope=scope)
         if headers.get("host", "").lower() not in self._hosts:
-            return PlainTextResponse(self._words("guard.host"), 421)
+            return self._alone("host", 421)
         if scope["method"] not in READING and not self._from_here(headers):
-            return PlainTextResponse(self._words("guard.origin"), 403)
+            return self._alone("origin", 403)
         path: str = scope["path"]
         if path.startswith(ENTER) and scope["method"] == "GET":
             return self._entered(path.removeprefix(ENTER), headers)
         if not self._keys.knows(self._session(headers)):
-            return PlainTextResponse(self._words("guard.key"), 403)
+            return self._alone("key", 403)
         return None
+
+    def _alone(self, words: str, status: int, more: str = "") -> Response:
+        """Say why nothing is served, or that the page comes."""
+        said = {name: escape(self._words(f"page.{name}")) for name in ("language", "name")}
+        return HTMLResponse(
+            ALONE.format(sentence=escape(self._words(f"guard.{words}")), more=more, **said), status
+        )
 
     def _from_here(self, headers: Headers) -> bool:
         """Whether the page itself sends this, as the browser says; one that says nothing is no browser."""
@@ -109,8 +127,8 @@ class Guard:
             return RedirectResponse("/", 303)
         session = self._keys.open_session(key)
         if session is None:
-            return PlainTextResponse(self._words("guard.key"), 403)
-        answer = RedirectResponse("/", 303)
+            return self._alone("key", 403)
+        answer = self._alone("enter", 200, ONWARD)
         answer.set_cookie(
             self._cookie, session, max_age=int(SESSION_LASTS_S), httponly=True, samesite="strict"
         )

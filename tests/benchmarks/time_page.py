@@ -38,8 +38,9 @@ def _first_view() -> tuple[float, int]:
             assert process.stdout is not None
             entrance = next(found[0] for line in process.stdout if (found := ADDRESS.search(line)))
             opener = build_opener(HTTPCookieProcessor(CookieJar()))
-            view = opener.open(entrance, timeout=60).read()
             here = entrance.partition("/enter/")[0]
+            opener.open(entrance, timeout=60).read()
+            view = opener.open(here, timeout=60).read()
             parts = [
                 opener.open(here + each, timeout=60).read() for each in set(ASKED.findall(view.decode()))
             ]

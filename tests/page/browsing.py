@@ -5,6 +5,7 @@ A test module imports the fixtures ``served``, ``browser`` and ``at_first``, and
 
 The browser is Debian's Chromium. Where it is not installed the tests that need it are skipped, except in CI.
 Every address that it asks for is noted, so that a test can tell whether anything left the machine.
+Other browsers stand in ``other_browsers.py``.
 """
 
 import base64
@@ -31,7 +32,9 @@ from selenium.common.exceptions import (
 )
 from selenium.webdriver.chrome.service import Service
 from selenium.webdriver.common.by import By
+from selenium.webdriver.remote.webdriver import WebDriver
 from selenium.webdriver.remote.webelement import WebElement
+from tests.page import other_browsers
 
 T = TypeVar("T")
 
@@ -53,6 +56,8 @@ SWITCHES = (
     # There is no network but this machine.
     "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1",
 )
+#: Empty: Chromium.
+OTHER = os.environ.get("WHIRLWISE_BROWSER", "")
 PHONE, DESK = (360, 740), (1280, 860)
 #: A machine that does other things besides takes this long for a picture, a clip, or to draw a page.
 LONGEST_S = 300.0
@@ -60,6 +65,8 @@ LONGEST_S = 300.0
 LAID_OUT_S = 30.0
 #: A process that is told to end has ended after this long.
 LONGEST_END_S = 120
+#: For tests that ask what only Chromium tells or does: addresses that are asked for, fingers, light and dark.
+by_chromium = pytest.mark.skipif(bool(OTHER), reason="other browsers have no command for it")
 #: What the guidelines ask: WCAG 2.0 to 2.2, levels A and AA.
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 
@@ -106,24 +113,34 @@ def page_served(folder: Path, *options: str) -> Iterator[Served]:
             process.wait(LONGEST_END_S)
 
 
+def chromium(profile: Path) -> webdriver.Chrome:
+    """Open Chromium, noting what it asks for and what it complains of."""
+    options = webdriver.ChromeOptions()
+    options.binary_location = needed(shutil.which("chromium"), "chromium")
+    for switch in (*SWITCHES, f"--user-data-dir={profile}"):
+        options.add_argument(switch)
+    options.set_capability("goog:loggingPrefs", {"performance": "ALL", "browser": "ALL"})
+    driver = needed(shutil.which("chromedriver"), "chromium-driver")
+    return webdriver.Chrome(options=options, service=Service(driver))
+
+
 class Browser:
-    """Chromium before one page."""
+    """A browser before one page."""
 
     def __init__(self, served: Served, profile: Path) -> None:
-        chromium = needed(shutil.which("chromium"), "chromium")
-        driver = needed(shutil.which("chromedriver"), "chromium-driver")
-        options = webdriver.ChromeOptions()
-        options.binary_location = chromium
-        for switch in (*SWITCHES, f"--user-data-dir={profile}"):
-            options.add_argument(switch)
-        options.set_capability("goog:loggingPrefs", {"performance": "ALL", "browser": "ALL"})
-        self.driver = webdriver.Chrome(options=options, service=Service(driver))
+        self.driver: WebDriver = other_browsers.opened(OTHER) if OTHER else chromium(profile)
         self.driver.set_script_timeout(LONGEST_S)
         self.served = served
         self.asked: dict[str, str] = {}
         self.size(DESK)
-        self.driver.get(served.entrance)
+        self._come_in()
         self.first_tab = self.driver.current_window_handle
+
+    def _come_in(self) -> None:
+        """Follow a link as a mail shows it: foreign to the page, so that strict cookies are held back."""
+        self.driver.get(f"data:text/html,<a href='{self.served.entrance}'>come in</a>")
+        self.run("document.querySelector('a').click()")
+        self.one(".welcome")
 
     def begin_anew(self) -> None:
         """Be at the beginning, at a desk, in one tab, whatever was done or went wrong before."""
@@ -160,7 +177,10 @@ class Browser:
         self.cdp("Emulation.setEmulatedMedia", features=features)
 
     def cdp(self, command: str, **arguments: Any) -> Any:
-        return self.driver.execute_cdp_cmd(command, arguments)
+        """Tell the browser something by Chromium's own protocol, or another one as much of it as it knows."""
+        if isinstance(self.driver, webdriver.Chrome):
+            return self.driver.execute_cdp_cmd(command, arguments)
+        return other_browsers.told(self.driver, command, arguments)
 
     def run(self, script: str, *arguments: Any) -> Any:
         return self.driver.execute_script(script, *arguments)
@@ -277,6 +297,8 @@ class Browser:
         return [e["message"] for e in self._log("browser") if e["level"] == "SEVERE"]
 
     def _log(self, kind: str) -> list[dict[str, str]]:
+        if not isinstance(self.driver, webdriver.Chrome):
+            return []
         # The library tells no types here.
         entries: list[dict[str, str]] = self.driver.get_log(kind)  # type: ignore[no-untyped-call]
         return entries

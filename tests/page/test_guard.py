@@ -16,10 +16,19 @@ def test_without_a_key_nothing_is_served(stranger: TestClient) -> None:
     assert stranger.post("/uploads", headers={"Origin": ADDRESS}).status_code == 403
 
 
+def test_who_is_not_let_in_reads_why(stranger: TestClient, state: State) -> None:
+    """In letters of the phone's own size, and with nothing of the page in it."""
+    told = stranger.get("/")
+    assert state.words("guard.key").replace("'", "&#x27;") in told.text
+    assert '<meta name="viewport" content="width=device-width, initial-scale=1">' in told.text
+    assert not re.search(r"src=|href=|<script|<style", told.text)
+
+
 def test_a_key_opens_once(stranger: TestClient, state: State) -> None:
     key = state.keys.new_key()
     entered = stranger.get(f"/enter/{key}")
-    assert (entered.status_code, entered.headers["location"]) == (303, "/")
+    assert entered.status_code == 200
+    assert 'http-equiv="refresh" content="0; url=/"' in entered.text
     cookie = entered.headers["set-cookie"].lower()
     assert "httponly" in cookie
     assert "samesite=strict" in cookie
@@ -97,4 +106,4 @@ def test_the_code_to_scan_holds_a_key_that_works(browser: TestClient) -> None:
     assert address is not None
     assert "<svg" in page
     browser.cookies.clear()
-    assert browser.get(address[1], headers={"Host": PHONE}).status_code == 303
+    assert browser.get(address[1], headers={"Host": PHONE}).status_code == 200

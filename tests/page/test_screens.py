@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import pytest
 from selenium.common.exceptions import WebDriverException
 from selenium.webdriver.common.keys import Keys
-from tests.page.browsing import DESK, PHONE, Browser, Served, page_served
+from tests.page.browsing import DESK, PHONE, Browser, Served, by_chromium, page_served
 from tests.page.browsing import at_first as at_first
 from tests.page.browsing import browser as browser
 
@@ -107,6 +107,7 @@ def test_units_are_remembered(browser: Browser) -> None:
     assert browser.run("return document.body.dataset.units") == "metric"
 
 
+@by_chromium
 def test_nothing_left_the_machine(browser: Browser) -> None:
     for address in SCREENS.values():
         browser.go(address)
@@ -114,6 +115,7 @@ def test_nothing_left_the_machine(browser: Browser) -> None:
     assert len(browser.asked) > 5
 
 
+@by_chromium
 def test_the_check_sees_what_leaves(browser: Browser) -> None:
     # A check that cannot fail checks nothing: this goes to a port of this machine where nobody listens.
     with pytest.raises(WebDriverException, match="REFUSED"):
@@ -122,6 +124,7 @@ def test_the_check_sees_what_leaves(browser: Browser) -> None:
     browser.asked.clear()
 
 
+@by_chromium
 def test_the_policy_stops_what_would_leave(browser: Browser) -> None:
     browser.go("/")
     script = "const done = arguments[1]; fetch(arguments[0]).then(() => done(''), (e) => done(`${e}`))"
