@@ -128,7 +128,11 @@ def treadling_answer(told: Treadling) -> Answer:
             *((TOGETHER,) if rhythms else ()),
             *((TWO_PUSHES,) if any(r.pushes == 2 for r in rhythms) else ()),
         ),
-        better=(*_remarks(told), *((LONGER,) if rhythms else ()), *((ORDER,) if told.changes else ())),
+        better=(
+            *_remarks(told),
+            *((LONGER,) if rhythms else ()),
+            *((ORDER,) if told.changes and one is None else ()),
+        ),
         mind=MIND,
     )
 
@@ -137,13 +141,22 @@ def _session_sentences(reading: SessionReading, *, named: bool) -> tuple[str, ..
     start = f"{reading.file}: " if named else ""
     if isinstance(reading.cadence_per_min, NotMeasured):
         return (f"{start}{_nothing(reading)}",)
-    cadence = f"{start}{between(interval_95(reading.cadence_per_min))} turns a minute"
+    cadence = f"{start}{_cadence(reading, alone=not named)}"
     rhythm = reading.rhythm
     if isinstance(rhythm, NotMeasured):
         return (f"{cadence}.",)
     spread = between(spread_interval_95(session_of("", rhythm)), "%")
     first = f"{cadence}; the time of a turn differs from turn to turn by {spread}."
     return (first, *_drift_sentences(rhythm), *_within_sentences(rhythm))
+
+
+def _cadence(reading: SessionReading, *, alone: bool) -> str:
+    assert not isinstance(reading.cadence_per_min, NotMeasured)
+    per_min = between(interval_95(reading.cadence_per_min))
+    # A sentence that stands alone begins with a word; what is only heard may be anything that goes round.
+    if alone and not reading.heard:
+        return f"The wheel turned {per_min} times a minute"
+    return f"{per_min} turns a minute"
 
 
 def _nothing(reading: SessionReading) -> str:

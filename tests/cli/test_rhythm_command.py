@@ -74,8 +74,8 @@ def test_a_drawn_clip_end_to_end(whirlwise: Whirlwise, tmp_path: Path) -> None:
 def test_one_session_in_words(whirlwise: Whirlwise) -> None:
     done = whirlwise("rhythm", CALM, "--wished", 62)
     assert done.status == 0
-    assert done.out.startswith(
-        "60.000 (95 % sure: 59.980 to 60.020) turns a minute; the time of a turn differs"
+    assert " ".join(done.out.split()).startswith(
+        "The wheel turned 60.000 (95 % sure: 59.980 to 60.020) times a minute; the time of a turn differs"
     )
     assert "has come to 8" in " ".join(done.out.split())  # slowest at 120 degrees anticlockwise from 12
     assert "turns lay within 5 % of the 62 a minute that you wished for" in " ".join(done.out.split())

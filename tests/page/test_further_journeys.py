@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 from selenium.webdriver.common.keys import Keys
-from tests.page.browsing import DESK, PHONE, Browser, Served
+from tests.page.browsing import DESK, PHONE, Browser, Served, by_chromium
 from tests.page.browsing import at_first as at_first
 from tests.page.browsing import browser as browser
 from tests.page.browsing import served as served
@@ -157,6 +157,7 @@ def test_of_two_choices_of_units_the_later_one_counts(browser: Browser) -> None:
     assert browser.text(".moved .unit") == "cm"
 
 
+@by_chromium
 def test_practice_clicks_in_time_and_stands_still_where_wished(browser: Browser) -> None:
     """Clicks are handed to the sound's clock ahead of time: 180 a minute come a third of a second apart."""
     browser.go("/practice")
@@ -284,6 +285,7 @@ def test_who_taps_twice_leaves_out_once(browser: Browser, served: Served) -> Non
     assert not browser.all("#said .trouble")
 
 
+@by_chromium
 def test_the_report_is_written_and_prints(browser: Browser, served: Served) -> None:
     wheel = kept_wheel(served.folder, "From the attic", 12.5, 12.6)
     browser.go(f"/wheels/{wheel.id}")
@@ -381,7 +383,7 @@ def test_ones_own_treadling_from_a_clip(browser: Browser) -> None:
     browser.go("/rhythm")
     looked_at(browser, "rhythm-choose")
     browser.all("input.file")[0].send_keys(str(CLIP))
-    browser.says("turns a minute", ".says")
+    browser.says("The wheel turned", ".says")
     browser.one("input[name=wished]").send_keys("60")
     browser.click("#known button")
     browser.says("60 a minute that you wished for")
@@ -392,8 +394,12 @@ def test_ones_own_treadling_from_a_clip(browser: Browser) -> None:
     browser.until(lambda: browser.run(cursor) != before, "the cursor to follow the clip")
     looked_at(browser, "rhythm")
     assert browser.complaints() == []
+    browser.size(PHONE, touch=True)
+    lower_edge = "return document.querySelector('.says p').getBoundingClientRect().bottom + scrollY"
+    assert browser.run(lower_edge) < PHONE[1]
 
 
+@by_chromium
 def test_nothing_left_the_machine(browser: Browser, served: Served) -> None:
     for address in ("/reckon", "/practice", "/wheels", f"/wheels/{kept_wheel(served.folder, 'Any', 9.0).id}"):
         browser.go(address)

@@ -21,7 +21,7 @@ import numpy as np
 import pytest
 from selenium.webdriver.common.keys import Keys
 from tests.cli.conftest import clip_reading as clip_reading
-from tests.page.browsing import LONGEST_S, PHONE, Browser
+from tests.page.browsing import LONGEST_S, PHONE, Browser, by_chromium
 from tests.page.browsing import at_first as at_first
 from tests.page.browsing import browser as browser
 from tests.page.browsing import served as served
@@ -286,6 +286,7 @@ def lower_edge(browser: Browser, css: str) -> float:
     return float(browser.run(script, css))
 
 
+@by_chromium
 def test_on_a_phone_by_touch(browser: Browser, mended: str) -> None:
     browser.size(PHONE, touch=True)
     browser.go(mended)
@@ -642,7 +643,32 @@ def test_the_clip_is_counted(browser: Browser, clip: str) -> None:
     assert browser.violations() == []
 
 
-def test_on_a_phone_the_clip_s_answer_is_in_view(browser: Browser, clip: str) -> None:
+def turn_upright(browser: Browser, address: str) -> None:
+    """Have what was measured last taken upright."""
+    kept = max(folder_of(browser, address).glob("reading-*.json"))
+    reading = json.loads(kept.read_text(encoding="utf-8"))
+    reading["size_px"] = [9, 16]
+    kept.write_text(json.dumps(reading), encoding="utf-8")
+
+
+def test_on_a_phone_an_upright_picture_s_answer_is_in_view(browser: Browser, mended: str) -> None:
+    turn_upright(browser, mended)
+    browser.size(PHONE, touch=True)
+    browser.go(mended)
+    browser.one(".says")
+    assert lower_edge(browser, ".says p") < PHONE[1]
+    # Whoever mends marks has it as large as may be.
+    height = "return document.querySelector('#stage').clientHeight"
+    before = browser.run(height)
+    browser.click(".mend summary")
+    browser.until(lambda: browser.run(height) > 1.3 * before, "a larger picture")
+    browser.fits("an upright picture")
+
+
+@pytest.mark.parametrize("upright", [False, True])
+def test_on_a_phone_the_clip_s_answer_is_in_view(browser: Browser, clip: str, upright: bool) -> None:
+    if upright:
+        turn_upright(browser, clip)
     browser.size(PHONE, touch=True)
     browser.go(clip)
     assert browser.one("#cadence svg")
@@ -752,6 +778,7 @@ def test_what_is_kept_is_listed_and_deleted_with_undo(browser: Browser, tmp_path
     browser.says("is back.", "#said")
 
 
+@by_chromium
 def test_nothing_left_the_machine(browser: Browser, mended: str, clip: str) -> None:
     assert browser.left_the_machine() == set()
     assert len(browser.asked) > 50

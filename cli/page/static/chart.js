@@ -8,7 +8,11 @@ const MARGIN = { left: 44, right: 12, top: 22, bottom: 26 };
 export function ticks(low, high, count) {
   const rough = (high - low) / count || 1;
   const power = 10 ** Math.floor(Math.log10(rough));
-  const step = [1, 2, 5, 10].map((each) => each * power).find((each) => each >= rough);
+  const steps = [0.5, 1, 2, 5, 10].map((each) => each * power);
+  let at = steps.findIndex((each) => each >= rough);
+  // One alone would tell no scale.
+  if (Math.floor(high / steps[at]) - Math.ceil(low / steps[at]) < 1) at = Math.max(0, at - 1);
+  const step = steps[at];
   const found = [];
   for (let tick = Math.ceil(low / step) * step; tick <= high + step * 1e-9; tick += step) found.push(Number(tick.toPrecision(8)));
   return found;

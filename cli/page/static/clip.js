@@ -120,7 +120,6 @@ function show() {
   const there = ["wheel", "flyer"].filter((kind) => now.drawn[kind]);
   legend.replaceChildren(...there.map((kind) => make("li", { class: kind }, w(`watch.legend_${kind}`))));
   showAnswer(element("answer"), now, measured.before, (reading) => reading.ratio);
-  if (!now.ratio) mend.open = true;
   showCadence(now.course);
   showSpectrum(now.spectrum);
   handles.show(marks());

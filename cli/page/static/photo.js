@@ -102,7 +102,6 @@ function show() {
   const kinds = drawFound(stage.drawing, now.drawn);
   legend.replaceChildren(...kinds.map((kind) => make("li", { class: kind }, w(`picture.legend_${kind}`))));
   showAnswer(document.getElementById("answer"), now, measured.before, ratioOf);
-  if (!ratioOf(now)) mend.open = true;
   handles.show(marks());
 }
 

@@ -25,6 +25,8 @@ function order() {
 
 function show() {
   film.load();
+  const [width, height] = measured.latest.size_px;
+  element("film").parentElement.classList.toggle("upright", height > 1.4 * width);
   showAnswer(element("answer"), measured.latest, null, () => null);
   showCadence(measured.latest);
   showTurns(measured.latest.turns_s);
@@ -97,6 +99,8 @@ onUnits(() => measured.latest && show());
 if (measured.latest) {
   form.elements.wished.value = measured.latest.given.wished ?? "";
   form.elements.captured_at.value = measured.latest.given.captured_at ?? "";
+  const { earlier = "" } = measured.latest;
+  if ([...form.elements.earlier.options].some((each) => each.value === earlier)) form.elements.earlier.value = earlier;
   show();
 } else film.load();
 measured.begin();

@@ -36,6 +36,8 @@ export class Stage {
 
   sized(size) {
     this.size = size;
+    // What stands below it on a phone stands beside it then, where there is room.
+    this.element.parentElement.classList.toggle("upright", size[1] > 1.4 * size[0]);
     this.element.style.aspectRatio = `${size[0]} / ${size[1]}`;
     this.drawing.setAttribute("viewBox", `-0.5 -0.5 ${size[0]} ${size[1]}`);
     this.#lay();

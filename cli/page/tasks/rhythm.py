@@ -55,6 +55,7 @@ def run(order: Json, tell: Tell) -> Json:
         "size_px": [int(first.shape[1]), int(first.shape[0])],
         "seconds": round(time.monotonic() - began_s, 1),
         "wished": wished,
+        "earlier": order["media"].get("earlier", {}).get("id", ""),
         "answer": told(treadling_answer(_treadling(session, medium["name"], wished, _earlier(order, tell)))),
         "drawn": drawn(clip),
         "course": course(clip),
