@@ -33,8 +33,9 @@ async function send(file) {
 for (const input of chooser.querySelectorAll("input.file")) {
   input.addEventListener("change", () => {
     if (input.files.length) send(input.files[0]);
-    input.value = "";
   });
+  // So that the same file can be chosen once more; not before it is sent, as a phone's camera may keep it no longer.
+  input.addEventListener("click", () => (input.value = ""));
 }
 document.addEventListener("dragover", (event) => {
   event.preventDefault();

@@ -131,7 +131,9 @@ export class Handles {
     this.dropped(mark.id);
   }
 
-  #put(mark, at, told) {
+  #put(mark, place, told) {
+    // To a tenth of a pixel, as it is told and as it comes back when the screen is opened again.
+    const at = place.map((each) => Math.round(10 * each) / 10);
     Object.assign(mark, { at, unplaced: false });
     this.#lay();
     this.said.textContent = w("picture.moved", { name: mark.name, x: Math.round(at[0]), y: Math.round(at[1]) });

@@ -27,7 +27,7 @@ export class Loupe {
     const from = [(x + 0.5) * perPixel - across / 2, (y + 0.5) * perPixel - across / 2];
     context.imageSmoothingEnabled = across > 40;
     context.drawImage(image, from[0], from[1], across, across, 0, 0, side, side);
-    for (const [colour, breadth] of [["#000", 6], ["#fff", 2]]) {
+    for (const [colour, breadth] of [["#000", 8], ["#fff", 4]]) {
       context.strokeStyle = colour;
       context.lineWidth = breadth;
       context.beginPath();

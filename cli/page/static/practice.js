@@ -93,6 +93,8 @@ function look() {
 }
 
 function start() {
+  // Where a phone lets us say so, clicks are heard although it is set to silent.
+  if (navigator.audioSession) navigator.audioSession.type = "playback";
   context ??= new AudioContext();
   context.resume().catch(goSilent);
   loud ??= context.createGain();

@@ -90,6 +90,8 @@ function layOut() {
 
 form.addEventListener("input", (event) => {
   const { name, dataset, value } = event.target;
+  // Some browsers leave the focus elsewhere when a finger moves a slider; by it the answer comes to the finger.
+  if (dataset.of) event.target.focus({ preventScroll: true });
   if (dataset.of) form.elements.namedItem(dataset.of).value = value;
   else if (slider(name) && parseFloat(value)) slider(name).value = parseFloat(value);
   typed();

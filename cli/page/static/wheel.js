@@ -104,7 +104,7 @@ element("delete").addEventListener("click", () => {
 
 function length(form) {
   const text = form.elements.drafting.value.trim();
-  return text && /^[\d.]+$/.test(text) ? `${text}${units() === "imperial" ? "in" : "cm"}` : text;
+  return text && !/[a-z]\s*$/i.test(text) ? `${text}${units() === "imperial" ? "in" : "cm"}` : text;
 }
 
 element("report").addEventListener("submit", async (event) => {
