@@ -21,7 +21,7 @@ import numpy as np
 import pytest
 from selenium.webdriver.common.keys import Keys
 from tests.cli.conftest import clip_reading as clip_reading
-from tests.page.browsing import LONGEST_S, PHONE, Browser, by_chromium
+from tests.page.browsing import LAID_OUT_S, LONGEST_S, PHONE, Browser, by_chromium
 from tests.page.browsing import at_first as at_first
 from tests.page.browsing import browser as browser
 from tests.page.browsing import served as served
@@ -663,6 +663,9 @@ def test_on_a_phone_an_upright_picture_s_answer_is_in_view(browser: Browser, men
     browser.click(".mend summary")
     browser.until(lambda: browser.run(height) > 1.3 * before, "a larger picture")
     browser.fits("an upright picture")
+    browser.run("document.documentElement.style.fontSize = '212.5%'")
+    wide = "return document.documentElement.scrollWidth <= innerWidth"
+    browser.until(lambda: browser.run(wide), "large letters to fit", LAID_OUT_S)
 
 
 @pytest.mark.parametrize("upright", [False, True])

@@ -1,11 +1,12 @@
 """Every screen that shows without measuring: no fault by axe, nothing sticks out, everything by keyboard."""
 
 from collections.abc import Iterator
+from functools import partial
 
 import pytest
 from selenium.common.exceptions import WebDriverException
 from selenium.webdriver.common.keys import Keys
-from tests.page.browsing import DESK, PHONE, Browser, Served, by_chromium, page_served
+from tests.page.browsing import DESK, LAID_OUT_S, PHONE, Browser, Served, by_chromium, page_served
 from tests.page.browsing import at_first as at_first
 from tests.page.browsing import browser as browser
 
@@ -65,6 +66,19 @@ def test_nothing_sticks_out(browser: Browser, width: int) -> None:
         browser.size((width, 800))
         browser.go(address)
         browser.fits(address)
+
+
+def test_letters_twice_as_large_push_nothing_out(browser: Browser) -> None:
+    """On a phone, too (WCAG 2.2, 1.4.4)."""
+    browser.size(PHONE)
+    for address in SCREENS.values():
+        browser.go(address)
+        browser.run(
+            "const {style} = document.documentElement;"
+            "style.fontSize = `${2 * parseFloat(getComputedStyle(document.documentElement).fontSize)}px`"
+        )
+        wide = "return document.documentElement.scrollWidth <= innerWidth"
+        browser.until(partial(browser.run, wide), f"{address} in large letters", LAID_OUT_S)
 
 
 def test_the_first_view_is_small(browser: Browser) -> None:

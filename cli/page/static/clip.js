@@ -20,7 +20,7 @@ const RATIO_TICKS = [3, 4, 5, 6, 8, 10, 15, 20, 30, 40];
 const element = (id) => document.getElementById(id);
 const form = element("known");
 const said = make("p", { class: "said", role: "status" });
-const video = make("video", { playsinline: true, muted: true, loop: true, preload: "auto", tabindex: "-1" });
+const video = make("video", { playsinline: true, muted: true, loop: true, preload: "auto", tabindex: "-1", "aria-label": w("watch.stage") });
 // The attribute alone does not silence an element that a script made, and only a silent one may start by itself.
 video.muted = true;
 const stage = new Stage(element("stage"), video);
