@@ -116,6 +116,8 @@ function show() {
   if (!now) return;
   stage.sized(now.size_px);
   film.load();
+  // A phone that saves data loads nothing of a clip before it is to play.
+  play.disabled = false;
   lines = new TurningLines(stage.drawing, now.drawn);
   const there = ["wheel", "flyer"].filter((kind) => now.drawn[kind]);
   legend.replaceChildren(...there.map((kind) => make("li", { class: kind }, w(`watch.legend_${kind}`))));

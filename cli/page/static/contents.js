@@ -13,6 +13,7 @@ export function drawn(svg) {
   const { width, height } = figure.firstElementChild.viewBox.baseVal;
   if (width > BROAD * height) {
     figure.classList.add("broad");
+    figure.style.setProperty("--wide", `${width}px`);
     figure.tabIndex = 0;
   }
   return figure;
