@@ -5,6 +5,7 @@ import { w } from "./words.js";
 
 const chooser = document.querySelector(".chooser");
 const sending = chooser.querySelector(".sending");
+const inputs = chooser.querySelectorAll("input.file");
 const PLACES = { picture: "/photo/", clip: "/clip/" };
 
 function isHere(kind) {
@@ -27,15 +28,19 @@ async function send(file) {
     sending.textContent = trouble.message;
   } finally {
     chooser.classList.remove("busy");
+    // So that the same file can be chosen once more; not before it is sent, as a phone's camera may keep it no longer.
+    for (const input of inputs) input.value = "";
   }
 }
 
-for (const input of chooser.querySelectorAll("input.file")) {
-  input.addEventListener("change", () => {
-    if (input.files.length) send(input.files[0]);
-  });
-  // So that the same file can be chosen once more; not before it is sent, as a phone's camera may keep it no longer.
-  input.addEventListener("click", () => (input.value = ""));
+function sendChosen({ files }) {
+  if (files.length) send(files[0]);
+}
+
+for (const input of inputs) {
+  input.addEventListener("change", () => sendChosen(input));
+  // What was chosen before this script was there.
+  sendChosen(input);
 }
 document.addEventListener("dragover", (event) => {
   event.preventDefault();
