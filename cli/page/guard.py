@@ -7,7 +7,9 @@
 - Every answer carries a content security policy that lets the browser load from here alone.
 """
 
+from base64 import b64encode
 from collections.abc import Collection
+from hashlib import sha256
 from html import escape
 from http.cookies import CookieError, SimpleCookie
 from typing import Final
@@ -35,11 +37,17 @@ POLICY: Final = "; ".join(
         "frame-ancestors 'none'",
     )
 )
-#: A sentence by itself, as large as the device writes; the policy lets no style in.
+#: The look of a sentence by itself. It comes along, for whoever is not let in gets no style sheet.
+STYLE: Final = (
+    "body{margin:0;padding:2rem;font:1.1rem/1.5 sans-serif;background:#f5efe3;color:#2b221a}"
+    "main{max-width:34rem}h1{font:600 1.6rem serif}"
+    "@media(prefers-color-scheme:dark){body{background:#1d1712;color:#f2e8d9}}"
+)
+STYLE_HASH: Final = b64encode(sha256(STYLE.encode("ascii")).digest()).decode("ascii")
 ALONE: Final = """<!DOCTYPE html>
 <html lang="{language}"><meta charset="utf-8"><title>{name}</title>
 <meta name="viewport" content="width=device-width, initial-scale=1">
-<meta name="color-scheme" content="light dark">{more}
+<meta name="color-scheme" content="light dark"><style>{style}</style>{more}
 <main><h1>{name}</h1><p>{sentence}</p></main>
 """
 #: Whoever has come in goes on from here: sent on at once, from a link in a mail, a browser does not show
@@ -111,9 +119,10 @@ class Guard:
     def _alone(self, words: str, status: int, more: str = "") -> Response:
         """Say why nothing is served, or that the page comes."""
         said = {name: escape(self._words(f"page.{name}")) for name in ("language", "name")}
-        return HTMLResponse(
-            ALONE.format(sentence=escape(self._words(f"guard.{words}")), more=more, **said), status
-        )
+        sentence = escape(self._words(f"guard.{words}"))
+        text = ALONE.format(sentence=sentence, style=STYLE, more=more, **said)
+        policy = POLICY.replace("style-src 'self'", f"style-src 'sha256-{STYLE_HASH}'")
+        return HTMLResponse(text, status, {"Content-Security-Policy": policy})
 
     def _from_here(self, headers: Headers) -> bool:
         """Whether the page itself sends this, as the browser says; one that says nothing is no browser."""
