@@ -174,11 +174,13 @@ def test_where_no_band_was_found_none_runs_outside_the_rim() -> None:
     assert not band_outside_rim(Hypothesis(seen, fit, None, None))
 
 
-def placed_at(along_mm: float, angle: float = WHEEL["spindle_angle"]) -> WheelFit:
-    """A fit that leaves nothing open, of a spindle in some direction, its parts agreeing on a place."""
+def placed_at(
+    along_mm: float, angle: float = WHEEL["spindle_angle"], deviation: float = 1e-6, *, vague: bool = False
+) -> WheelFit:
+    """A fit that leaves so much open, of a spindle in some direction, its parts agreeing on a place."""
     values = {**WHEEL, "spindle_angle": angle}
-    fit = Fit(values, 1e-12 * np.eye(len(values)), 40.0, 1.0)
-    place = SimpleNamespace(along_mm=along_mm, rivals_mm=())
+    fit = Fit(values, deviation**2 * np.eye(len(values)), 40.0, 1.0)
+    place = SimpleNamespace(along_mm=along_mm, rivals_mm=(), vague=vague)
     return cast(WheelFit, SimpleNamespace(fit=fit, place=place))
 
 
@@ -197,3 +199,14 @@ def test_a_fit_carried_off_its_parts_place_is_doubted_only_where_the_parts_tell_
     assert share_seen(0.1, 24.0) > share_seen(0.1, 12.0) > 1.1 * share_seen(0.1)
     # Where the parts tell much, the fit of all of it knows better than the place it began with.
     assert share_seen(1.5, 12.0) == share_seen(1.5)
+
+
+def test_parts_that_may_agree_by_chance_leave_the_share_open() -> None:
+    """All else alike, what the fit leaves open is open far wider."""
+    clear, vague = (
+        share_of(placed_at(WHEEL["spindle_distance"], deviation=1.0, vague=vague)) for vague in (False, True)
+    )
+    sure = share_of(placed_at(WHEEL["spindle_distance"])).std_dev
+    by_fit, by_chance = (np.sqrt(share.std_dev**2 - sure**2) for share in (clear, vague))
+    assert vague.nominal_value == clear.nominal_value
+    assert by_chance > 3 * by_fit

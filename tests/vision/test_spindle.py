@@ -8,7 +8,14 @@ from tests.vision.drawn_wheels import WHEEL, spindle_mm
 
 from whirlwise.vision.find.round_parts import RoundPart
 from whirlwise.vision.fit.scene import Scene
-from whirlwise.vision.fit.spindle import ABOUT_MM, AGREEING, STEP_MM, ExpectedPlace, place_spindle
+from whirlwise.vision.fit.spindle import (
+    ABOUT_MM,
+    AGREEING,
+    STEP_MM,
+    ExpectedPlace,
+    SpindlePlace,
+    place_spindle,
+)
 from whirlwise.vision.geometry.camera import Points
 
 SCENE = Scene(WHEEL)
@@ -71,6 +78,22 @@ def test_one_small_circle_may_be_the_end_of_a_flyers_arm() -> None:
     assert arm.one_small_circle
     assert not flange.one_small_circle
     assert not both.one_small_circle
+
+
+def test_a_few_parts_of_which_none_is_clear_may_agree_by_chance() -> None:
+    """Half an arc, roughly seen, is vague; one clear flange is enough, and so are many of the kind."""
+
+    def placed(*parts: RoundPart) -> SpindlePlace:
+        place = place_spindle(SCENE, parts, about(ALONG_MM, 15.0))
+        assert place is not None
+        return place
+
+    faint = [part(2.0 + 0.5 * k, 20.0 + k, arc=0.6, scatter_px=0.35) for k in range(8)]
+    assert placed(*faint[:2]).vague
+    assert not placed(*faint).vague
+    assert not placed(*faint[:2], part(3.0, 30.0)).vague
+    # A flyer's arm may be ever so clear.
+    assert placed(part(2.0, 5.0)).vague
 
 
 def test_vague_parts_that_agree_say_little() -> None:

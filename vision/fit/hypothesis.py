@@ -39,6 +39,8 @@ PLACE_DOUBT_MM = 0.35
 #: may all be off across the line by so much, which moves the place along it. Set from pictures with known
 #: truth, as well.
 ASLANT_CROSSING, ACROSS_DOUBT_MM = 0.2, 0.3
+#: Parts of which none is clear may agree by chance: the doubt that they leave is the greater by so much.
+VAGUE_DOUBT = 3.5
 #: The cords of the second loop lie close beside or behind those of the first, which pulls them together.
 SECOND_SHARE_DOUBT = 0.05
 
@@ -91,6 +93,8 @@ def share_of(fitted: WheelFit, loop: str = "loop1") -> UFloat:
         for along_mm, support in fitted.place.rivals_mm:
             doubts.append(support * abs(along_mm - fitted.place.along_mm) / meeting / HALF_WIDTH_95)
         doubts.append(_doubt_aslant_mm(fitted, fitted.place) / meeting)
+        if fitted.place.vague:
+            doubts.append(VAGUE_DOUBT * share.std_dev)
     return share + ufloat(0.0, float(np.hypot.reduce(doubts)))
 
 
