@@ -22,10 +22,10 @@ CHANCE_CLARITY, REAL_CLARITY = 0.1, 0.35
 #: A small circle is easily mistaken (a knot, a nail): it must be seen nearly whole.
 SMALL_MM, SMALL_ARC = 10.0, 0.75
 MOST_PARTS = 8
-#: Where no part is so surely real, and all together speak for their place no louder than this (a logarithm of
-#: odds), they may agree by chance. Of 37 drawn rooms 4 were of that kind and off by more than they said, and
-#: one of all others.
-CLEAR_WEIGHT, MANY_ODDS = 0.9, 7.0
+#: Parts that agree may do so by chance unless one is so surely real and together they say so much (as a
+#: logarithm of odds), or they say very much. Of 37 drawn rooms 4 were neither and off by more than they
+#: said, and one of all others.
+CLEAR_WEIGHT, CLEAR_ODDS, MANY_ODDS = 0.75, 3.0, 7.0
 #: Another place is a rival if it has so much of the best one's support, and at least this share of its parts.
 RIVAL_SUPPORT, RIVAL_SHARE = 0.5, 0.5
 STEP_MM = 0.25
@@ -112,8 +112,9 @@ class SpindlePlace:
     @property
     def vague(self) -> bool:
         """Whether it may be a chance one: none is clear and not many agree, or one small circle is all."""
-        clear = max(part.weight for part in self.parts) >= CLEAR_WEIGHT or self.log_odds >= MANY_ODDS
-        return self.one_small_circle or not clear
+        odds = self.log_odds
+        clear = max(part.weight for part in self.parts) >= CLEAR_WEIGHT and odds >= CLEAR_ODDS
+        return self.one_small_circle or not (clear or odds >= MANY_ODDS)
 
     @property
     def sharpness_per_mm2(self) -> float:
