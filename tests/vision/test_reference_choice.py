@@ -12,6 +12,7 @@ from uncertainties import ufloat
 
 from whirlwise.vision.find.rim import RimEdge
 from whirlwise.vision.fit.reference_choice import Choice, chosen_references
+from whirlwise.vision.fit.scene import Scene
 from whirlwise.vision.fit.wheel_fit import WheelPicture, fit_rim, rim_poses
 from whirlwise.vision.geometry.ellipse import fit_ellipse
 from whirlwise.vision.open.picture import Picture
@@ -31,9 +32,11 @@ def rule(start_mm: tuple[float, float], angle: float, stretched: float = 1.0) ->
 
 
 def coin(middle_mm: tuple[float, float]) -> FoundReference:
-    """A coin of 24.26 mm, its edge seen all round."""
+    """A coin of 24.26 mm, 1.75 mm thick, its edge seen all round: half down where its wall shows."""
     turn = np.linspace(0, 2 * np.pi, 180, endpoint=False)
-    edge = seen_by_opencv(np.array(middle_mm) + 0.5 * 24.26 * unit(turn), HEIGHT_MM)
+    edge_mm = np.array(middle_mm) + 0.5 * 24.26 * unit(turn)
+    faces_camera = np.sum(unit(turn) * (Scene(TRUTH).plane.camera_foot_mm - edge_mm), axis=1) > 0
+    edge = seen_by_opencv(edge_mm, HEIGHT_MM - np.where(faces_camera, 0.5 * 1.75, 0.0))
     return FoundReference("coin", edge[[0, 90]], 24.26, 0.0, 0.01, 0.4, circle=CircleOutline(edge, edge))
 
 

@@ -1,4 +1,8 @@
-"""A coin's edge, held against a scene."""
+"""A coin's edge, held against a scene.
+
+A coin is about a twelfth as thick as wide. Seen aslant, the wall under its near side shows outside its face,
+and the outermost clear edge is there the wall's foot, or something between the two.
+"""
 
 from dataclasses import dataclass
 
@@ -16,7 +20,8 @@ MOST_POINTS = 24
 class CoinSeen:
     """Points (n, 2) on a circle of a nominal diameter in a parallel plane.
 
-    Unknowns: ``<name>_x``, ``_y``, ``_height`` and ``_size``, its true size / nominal.
+    Unknowns: ``<name>_x``, ``_y``, ``_height``, ``_size``, its true size / nominal, and ``_wall``, how far
+    down its wall the edge was found, in mm.
     """
 
     points_px: Points
@@ -33,7 +38,13 @@ class CoinSeen:
     def residuals(self, scene: Scene) -> NDArray[np.float64]:
         """Radial misfit."""
         values, name = scene.values, self.name
-        points = scene.plane.plane_from_pixels(self.points_px, values[f"{name}_height"])
-        away_mm = np.linalg.norm(points - [values[f"{name}_x"], values[f"{name}_y"]], axis=1)
-        misfit_mm = away_mm - 0.5 * self.diameter_mm * values[f"{name}_size"]
+        plane, height_mm = scene.plane, values[f"{name}_height"]
+        points = plane.plane_from_pixels(self.points_px, height_mm)
+        away = points - [values[f"{name}_x"], values[f"{name}_y"]]
+        away_mm = np.linalg.norm(away, axis=1)
+        # What lies deeper covers a place of the coin's own plane that is nearer to the camera's foot.
+        slants = np.sum(away * (plane.camera_foot_mm - points), axis=1) / away_mm
+        slants /= plane.camera_height_mm - height_mm
+        wall_mm = values[f"{name}_wall"] * np.maximum(slants, 0.0)
+        misfit_mm = away_mm - 0.5 * self.diameter_mm * values[f"{name}_size"] - wall_mm
         return np.asarray(misfit_mm * scene.plane.px_per_mm_at(points) / self.deviation_px)

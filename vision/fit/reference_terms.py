@@ -18,6 +18,9 @@ from .unknowns import Unknown, known_about
 LEAST_OFFSET_DOUBT_MM, LEAST_SIZE_DOUBT = 0.2, 2e-4
 #: Where on a wall the edge is found, as a share of it from the side, and how far that is known: anywhere.
 WALL_SHARE, WALL_SHARE_DOUBT = 0.5, 0.4
+#: The same on a coin, whose wall is a tenth to a fourteenth of its diameter high (euro and US coins, from
+#: memory): how far down it the edge is found, as a share of the diameter, and how far that is known.
+COIN_WALL, COIN_WALL_DOUBT = 0.042, 0.035
 #: How far a whole side is off, by shadows and print alongside it, beside what its points are.
 SIDE_DOUBT_PX = 0.1
 
@@ -41,6 +44,8 @@ def reference_unknowns(
         middle = plane.plane_from_pixels(reference.corners_px, height_mm).mean(axis=0)
         yield Unknown(f"{name}_x", float(middle[0]), 5.0)
         yield Unknown(f"{name}_y", float(middle[1]), 5.0)
+        wall, doubt = (share * reference.width_mm for share in (COIN_WALL, COIN_WALL_DOUBT))
+        yield known_about(f"{name}_wall", wall, doubt)
 
 
 def _side_unknowns(

@@ -1,15 +1,16 @@
-"""The walls under a card's sides, seen aslant, against a card projected by OpenCV with its thickness.
+"""The walls under a card's sides and a coin's edge, seen aslant, against things projected by OpenCV.
 
-ISO/IEC 7810, ID-1: 0.76 mm thick.
+ISO/IEC 7810, ID-1: 0.76 mm thick. A euro: 23.25 mm across and 2.33 mm thick (from memory).
 """
 
 from collections.abc import Mapping
 
 import numpy as np
 import pytest
-from tests.vision.drawn_scenes import CARD_MM, TRUTH, card_mm, card_px, seen_by_opencv
+from tests.vision.drawn_scenes import CARD_MM, TRUTH, card_mm, card_px, seen_by_opencv, unit
 from uncertainties import ufloat
 
+from whirlwise.vision.fit.coin_seen import CoinSeen
 from whirlwise.vision.fit.rectangle_seen import side_names
 from whirlwise.vision.fit.reference_terms import reference_unknowns
 from whirlwise.vision.fit.scene import Scene
@@ -17,6 +18,7 @@ from whirlwise.vision.fit.unknowns import Unknown
 from whirlwise.vision.references import FoundReference
 
 THICK_MM = 0.76
+COIN_MM, COIN_THICK_MM = 23.25, 2.33
 
 
 def sides(thickness_mm: float, truth: Mapping[str, float] = TRUTH) -> dict[str, Unknown]:
@@ -59,3 +61,22 @@ def test_some_walls_are_seen_and_some_are_not() -> None:
 
 def test_a_flat_sheet_has_no_walls() -> None:
     assert all(known.prior is not None and known.prior[0] == 0.0 for known in sides(0.0).values())
+
+
+@pytest.mark.parametrize("down", [0.0, 0.4, 1.0])
+def test_a_coins_edge_that_is_found_down_its_wall_is_explained(down: float) -> None:
+    """On the side that faces the camera a share of the way down the wall, elsewhere on the face's edge."""
+    middle_mm, height_mm, depth_mm = np.array([-90.0, 60.0]), 5.0, down * COIN_THICK_MM
+    turn = np.linspace(0, 2 * np.pi, 48, endpoint=False)
+    edge_mm = middle_mm + 0.5 * COIN_MM * unit(turn)
+    foot_mm = Scene(TRUTH).plane.camera_foot_mm
+    faces_camera = np.sum(unit(turn) * (foot_mm - edge_mm), axis=1) > 0
+    seen_px = seen_by_opencv(edge_mm, np.where(faces_camera, height_mm - depth_mm, height_mm))
+    coin = CoinSeen.of_edge(seen_px, COIN_MM, 0.5, "coin")
+    of_coin = {"coin_x": -90.0, "coin_y": 60.0, "coin_height": height_mm, "coin_size": 1.0}
+    explained, flat = (
+        coin.residuals(Scene({**TRUTH, **of_coin, "coin_wall": wall_mm})) for wall_mm in (depth_mm, 0.0)
+    )
+    # In hundredths of a pixel: beside the coin's own edge its wall is not quite a parallel.
+    assert np.abs(0.5 * explained).max() < 0.05
+    assert np.abs(0.5 * flat).max() == pytest.approx(0.0, abs=1e-6) or np.abs(0.5 * flat).max() > 0.2
