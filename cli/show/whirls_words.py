@@ -130,8 +130,8 @@ def _cost_table(costs: Sequence[Remedy], units: Units) -> str:
         f"turns{twist_unit}\nas now",
         "treadles\na minute",
         "that is\nfaster",
-        f"or draft\n{speed_unit}",
-        f"and lose\n{pace_unit}",
+        f"drafting\n{speed_unit}",
+        f"gain\n{pace_unit}",
     ]
     return table(headings, [_cost_row(cost, units) for cost in costs])
 
@@ -145,7 +145,7 @@ def _cost_row(cost: Remedy, units: Units) -> list[str]:
         _round(cost.whirl.cadence_per_min),
         f"{change:+.0f} %",
         _round(amount(cost.drafting_cm_per_min, "speed", units)[0].value),
-        _round(amount(cost.lost_m_per_hour, "pace", units)[0].value),
+        f"{-float(nominal_value(amount(cost.lost_m_per_hour, 'pace', units)[0].value)):+.0f}",
     ]
 
 

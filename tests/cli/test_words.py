@@ -152,8 +152,8 @@ def test_whirls_tell_what_the_others_cost() -> None:
         "A whirl of ratio 14.40 (14.28 to 14.52) would need neither.",
     )
     assert answer.tables[0].splitlines()[-2:] == [
-        "  small     12    2.500 +-0.020        60    +20 %       200        24",
-        "  large      6  1.2500 +-0.0098       120   +140 %       100        84",
+        "  small     12    2.500 +-0.020        60    +20 %       200   -24",
+        "  large      6  1.2500 +-0.0098       120   +140 %       100   -84",
     ]
 
 
