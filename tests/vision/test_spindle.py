@@ -80,6 +80,16 @@ def test_one_small_circle_may_be_the_end_of_a_flyers_arm() -> None:
     assert not both.one_small_circle
 
 
+def test_rings_about_one_middle_say_no_more_than_one_of_them() -> None:
+    """A basket on the wall shows many, and all seem to stand at one height before the wheel."""
+    alone = place_spindle(SCENE, [part(120.0, 30.0)], about(ALONG_MM, 15.0))
+    rings = place_spindle(SCENE, [part(120.0, 12.0 + 3.0 * k) for k in range(8)], about(ALONG_MM, 15.0))
+    assert alone is not None
+    assert rings is not None
+    assert len(rings.parts) == 8
+    assert rings.log_odds == pytest.approx(alone.log_odds, rel=0.05)
+
+
 def test_a_few_parts_of_which_none_is_clear_may_agree_by_chance() -> None:
     """Half an arc, roughly seen, is vague; one clear flange is enough, and so are many of the kind."""
 
@@ -88,7 +98,7 @@ def test_a_few_parts_of_which_none_is_clear_may_agree_by_chance() -> None:
         assert place is not None
         return place
 
-    faint = [part(2.0 + 0.5 * k, 20.0 + k, arc=0.6, scatter_px=0.35) for k in range(8)]
+    faint = [part(4.0 * k - 14.0, 20.0 + k, arc=0.6, scatter_px=0.35) for k in range(8)]
     assert placed(*faint[:2]).vague
     assert not placed(*faint).vague
     assert not placed(*faint[:2], part(3.0, 30.0)).vague

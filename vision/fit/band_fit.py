@@ -24,8 +24,9 @@ PART_CORRELATION, LEAST_PART_SCATTER_PX = 1.5, 0.2
 ROUNDS, PLACED_DOUBT = 2, 0.5
 #: Without a click, a place that round parts agree on needs such odds (a logarithm) for a closer look.
 LEAST_ODDS = 1.0
-#: In the end one of them must be so clear, or the odds must be such: of vague ones a few agree anywhere.
-LEAST_CLEAREST, SURE_ODDS = 0.4, 4.0
+#: In the end one of them must be so clear and the odds must be such, or greater: of vague ones a few agree
+#: anywhere, and one thing alone far before the plane may be anything.
+LEAST_CLEAREST, CLEAR_ODDS, SURE_ODDS = 0.4, 2.2, 4.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,8 +73,9 @@ def _placed(seen: WheelPicture, start: BandStart) -> WheelFit:
 
 def _believed(place: SpindlePlace) -> bool:
     """Whether parts agree on a place so well that no click is needed."""
-    clear = max(part.weight for part in place.parts) >= LEAST_CLEAREST or place.log_odds >= SURE_ODDS
-    return clear and not place.one_small_circle
+    odds = place.log_odds
+    clear = max(part.weight for part in place.parts) >= LEAST_CLEAREST and odds >= CLEAR_ODDS
+    return (clear or odds >= SURE_ODDS) and not place.one_small_circle
 
 
 def _expected(fit: Fit, doubt: float) -> ExpectedPlace:

@@ -31,6 +31,8 @@ RIVAL_SUPPORT, RIVAL_SHARE = 0.5, 0.5
 STEP_MM = 0.25
 #: Parts agree on a place within so many deviations; chance ones lie anywhere over such a length.
 AGREEING, ABOUT_MM = 2.5, 100.0
+#: Round edges that seem to stand at the same height within so much belong to one thing.
+ONE_THING_MM = 3.0
 #: A place is looked at if it lies within so many deviations of the expected one.
 REACH = 2.5
 #: Where parts support no place by so much (a sure one to a millimetre: 1), they tell nothing.
@@ -99,10 +101,14 @@ class SpindlePlace:
     def log_odds(self) -> float:
         """How much likelier the parts agree by the spindle than by chance, as a logarithm.
 
-        By chance a part lies anywhere about the spindle; the vaguer it is, the easier it agrees.
+        By chance a part lies anywhere about the spindle; the vaguer it is, the easier it agrees. Rings about
+        one middle are one thing, be it a flange or a basket on the wall, and count as the one that says most.
         """
-        chances = [min(2 * AGREEING * part.doubt_mm / ABOUT_MM, 1.0) for part in self.parts]
-        return sum(-part.weight * float(np.log(c)) for part, c in zip(self.parts, chances, strict=True))
+        things: list[PlacedPart] = []
+        for part in sorted(self.parts, key=_said, reverse=True):
+            if all(abs(part.height_mm - thing.height_mm) > ONE_THING_MM for thing in things):
+                things.append(part)
+        return sum(map(_said, things))
 
     @property
     def one_small_circle(self) -> bool:
@@ -120,6 +126,11 @@ class SpindlePlace:
     def sharpness_per_mm2(self) -> float:
         """How sharply the parts tell the place: the inverse of its variance, if they are real."""
         return sum(part.weight / part.doubt_mm**2 for part in self.parts)
+
+
+def _said(part: PlacedPart) -> float:
+    """What one part that agrees says, as a logarithm of odds."""
+    return -part.weight * float(np.log(min(2 * AGREEING * part.doubt_mm / ABOUT_MM, 1.0)))
 
 
 def place_spindle(
