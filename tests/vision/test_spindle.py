@@ -90,8 +90,8 @@ def test_rings_about_one_middle_say_no_more_than_one_of_them() -> None:
     assert rings.log_odds == pytest.approx(alone.log_odds, rel=0.05)
 
 
-def test_a_few_parts_of_which_none_is_clear_may_agree_by_chance() -> None:
-    """Half an arc, roughly seen, is vague; one clear flange is enough, and so are many of the kind."""
+def test_parts_of_which_none_is_clear_may_agree_by_chance() -> None:
+    """Half an arc, roughly seen, is vague, and so are many of the kind; one clear flange is enough."""
 
     def placed(*parts: RoundPart) -> SpindlePlace:
         place = place_spindle(SCENE, parts, about(ALONG_MM, 15.0))
@@ -100,7 +100,7 @@ def test_a_few_parts_of_which_none_is_clear_may_agree_by_chance() -> None:
 
     faint = [part(4.0 * k - 14.0, 20.0 + k, arc=0.6, scatter_px=0.35) for k in range(8)]
     assert placed(*faint[:2]).vague
-    assert not placed(*faint).vague
+    assert placed(*faint).vague
     assert not placed(*faint[:2], part(3.0, 30.0)).vague
     # A flyer's arm may be ever so clear.
     assert placed(part(2.0, 5.0)).vague

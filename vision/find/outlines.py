@@ -22,8 +22,9 @@ LINES_A_SIDE = 4
 SMOOTH_STATIONS = 2.5
 #: So much more misfit, as a share of what is usual, is worth a side that is seen along its whole length.
 FULL_SIDE = 3.0
-#: By so much (CIELAB, 0 to 255) light usually differs between a plain thing's sides.
-SHADE = 12.0
+#: By so much (CIELAB, 0 to 255) light usually differs between a plain thing's sides; by so many times that it
+#: never does.
+SHADE, MOST_SHADES = 12.0, 6.0
 #: How far off a side may be, and how much turned, where nothing better is known.
 USUAL_REACH_PX, USUAL_TURN_RAD = 4.0, np.radians(3.0)
 
@@ -96,8 +97,11 @@ def likeliest_outline(
     wrong = misfit(corners) / usual_misfit - FULL_SIDE * full
     if plain:
         inside = [np.array([line.inside for line in sides[k]])[ways[:, k]] for k in range(4)]
-        wrong += np.linalg.norm(np.ptp(inside, axis=0), axis=1) / SHADE
+        shades = np.linalg.norm(np.ptp(inside, axis=0), axis=1) / SHADE
+        wrong += np.where(shades < MOST_SHADES, shades, np.inf)
     best = int(np.argmin(wrong))
+    if not np.isfinite(wrong[best]):
+        return None
     return Outline(corners[best], tuple(side[k].points_px for side, k in zip(sides, ways[best], strict=True)))
 
 

@@ -24,9 +24,6 @@ PART_CORRELATION, LEAST_PART_SCATTER_PX = 1.5, 0.2
 ROUNDS, PLACED_DOUBT = 2, 0.5
 #: Without a click, a place that round parts agree on needs such odds (a logarithm) for a closer look.
 LEAST_ODDS = 1.0
-#: In the end one of them must be so clear and the odds must be such, or greater: of vague ones a few agree
-#: anywhere, and one thing alone far before the plane may be anything.
-LEAST_CLEAREST, CLEAR_ODDS, SURE_ODDS = 0.4, 2.2, 4.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,15 +64,9 @@ def _placed(seen: WheelPicture, start: BandStart) -> WheelFit:
         fit = _with_parts(start.plan, best.fit, place)
         best = WheelFit(fit, band, place, start.fit)
         doubt = PLACED_DOUBT * whirl_doubt
-    believed = band.whirl_px is not None or best.place is None or _believed(best.place)
+    # Without a click parts that may agree by chance are not believed at all.
+    believed = band.whirl_px is not None or best.place is None or not best.place.vague
     return best if believed else alone
-
-
-def _believed(place: SpindlePlace) -> bool:
-    """Whether parts agree on a place so well that no click is needed."""
-    odds = place.log_odds
-    clear = max(part.weight for part in place.parts) >= LEAST_CLEAREST and odds >= CLEAR_ODDS
-    return (clear or odds >= SURE_ODDS) and not place.one_small_circle
 
 
 def _expected(fit: Fit, doubt: float) -> ExpectedPlace:

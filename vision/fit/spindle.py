@@ -23,9 +23,9 @@ CHANCE_CLARITY, REAL_CLARITY = 0.1, 0.35
 SMALL_MM, SMALL_ARC = 10.0, 0.75
 MOST_PARTS = 8
 #: Parts that agree may do so by chance unless one is so surely real and together they say so much (as a
-#: logarithm of odds), or they say very much. Of 37 drawn rooms 4 were neither and off by more than they
-#: said, and one of all others.
-CLEAR_WEIGHT, CLEAR_ODDS, MANY_ODDS = 0.75, 3.0, 7.0
+#: logarithm of odds). Of 37 drawn rooms 4 were of that kind and off by more than they said, and one of all
+#: others.
+CLEAR_WEIGHT, CLEAR_ODDS = 0.85, 3.0
 #: Another place is a rival if it has so much of the best one's support, and at least this share of its parts.
 RIVAL_SUPPORT, RIVAL_SHARE = 0.5, 0.5
 STEP_MM = 0.25
@@ -117,10 +117,9 @@ class SpindlePlace:
 
     @property
     def vague(self) -> bool:
-        """Whether it may be a chance one: none is clear and not many agree, or one small circle is all."""
-        odds = self.log_odds
-        clear = max(part.weight for part in self.parts) >= CLEAR_WEIGHT and odds >= CLEAR_ODDS
-        return self.one_small_circle or not (clear or odds >= MANY_ODDS)
+        """Whether it may be a chance one: no part is clear, all say little, or one small circle is all."""
+        clear = max(part.weight for part in self.parts) >= CLEAR_WEIGHT
+        return self.one_small_circle or not clear or self.log_odds < CLEAR_ODDS
 
     @property
     def sharpness_per_mm2(self) -> float:
