@@ -23,8 +23,8 @@ CHANCE_CLARITY, REAL_CLARITY = 0.1, 0.35
 SMALL_MM, SMALL_ARC = 10.0, 0.75
 MOST_PARTS = 8
 #: Parts that agree may do so by chance unless one is so surely real and together they say so much (as a
-#: logarithm of odds). Of 37 drawn rooms 4 were of that kind and off by more than they said, and one of all
-#: others.
+#: logarithm of odds). In drawn rooms most answers without such a part were off by more than they said, and
+#: few of the others.
 CLEAR_WEIGHT, CLEAR_ODDS = 0.85, 3.0
 #: Another place is a rival if it has so much of the best one's support, and at least this share of its parts.
 RIVAL_SUPPORT, RIVAL_SHARE = 0.5, 0.5
