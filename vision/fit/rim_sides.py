@@ -27,6 +27,8 @@ LINES, REACH_SHARE, EDGES_PER_LINE, WEAKEST = 360, 0.035, 5, 0.12
 STARTS, FOLLOWED, SPREADS = 800, 6, (1.0, 0.4, 0.15)
 TILT_SPREAD_RAD, MIDDLE_SPREAD, WIDTH_SPREAD = np.radians(4.0), 0.5, 0.08
 WIDTH_MEAN, WIDTH_DOUBT, WIDTH_PULL_PX = 0.10, 0.05, 10.0
+#: So many starts are looked at in one go: as many as stay in the processor's cache.
+BATCH = 80
 #: An edge within so much of a curve belongs to it, ever closer; as a share of the reach, at last in pixels.
 CLOSING = (0.5, 0.3, 0.15, 0.08)
 LAST_PX = 1.8
@@ -75,33 +77,79 @@ class _Seen:
         rays = self.rays.astype(np.float32)
         return _Seen(self.camera, self.line, rays, (rays * rays).sum(axis=-1), self.grid)
 
-    def distances_px(
-        self, vectors: NDArray[np.float64], chosen: NDArray[np.intp] | None = None, *, back: bool = False
-    ) -> NDArray[np.floating]:
-        """Distance (m, n) of edges from the front or the back curve by vectors (m, 6), outside positive.
+    def distances_px(self, vectors: NDArray[np.float64], *, back: bool = False) -> NDArray[np.floating]:
+        """Distance (m, n) of edges from the front or the back curve by vectors (m, 6), outside positive."""
+        curves = _Curves.by(vectors, self.rays.T, self.squares, self.camera.focal_px)
+        return curves.distances_px(curves.back if back else curves.front)
 
-        Of several sets of vectors (f, m, 6), each with edges chosen for it (f, n), it is (f, m, n).
 
-        An edge with the ray d lies t d - o from the middle o, and the part of that along the normal is the
-        plane's height; so the radius follows from products of d, o and the normal n alone.
-        """
-        rays, squares = self.rays, self.squares
-        if chosen is not None:
-            rays, squares = rays[chosen], squares[chosen]
-        across = rays.swapaxes(-1, -2)
+@dataclass(frozen=True, slots=True)
+class _Curves:
+    """Front and back curves by vectors (m, 6), and edges (n,) whose distances from them are asked for.
+
+    An edge with the ray d lies t d - o from the middle o, and the part of that along the normal is the
+    plane's height; so the radius follows from products of d, o and the normal n alone.
+    Of several sets of vectors (f, m, 6), each with edges of its own, all is (f, m, n).
+
+    Attributes
+    ----------
+    sights, middles : (m, n) array
+        n d, and 2 o d.
+    squares : (n,) array
+        d d.
+    level, square : (m, 1) array
+        n o, and o o.
+    front, back : (m, 1) array
+        How high the curves lie.
+    """
+
+    sights: NDArray[np.floating]
+    middles: NDArray[np.floating]
+    squares: NDArray[np.floating]
+    level: NDArray[np.floating]
+    square: NDArray[np.floating]
+    front: NDArray[np.floating]
+    back: NDArray[np.floating]
+    focal_px: np.floating
+
+    @classmethod
+    def by(
+        cls,
+        vectors: NDArray[np.float64],
+        across: NDArray[np.floating],
+        squares: NDArray[np.floating],
+        focal_px: float,
+    ) -> "_Curves":
+        """The curves; ``across`` are the edges' rays (3, n), ``squares`` these of theirs."""
+        kind = across.dtype
         turned = tilted(vectors[..., :2].reshape(-1, 2))[:, :, 2].reshape(*vectors.shape[:-1], 3)
-        normals = -turned.astype(rays.dtype)
+        normals = -turned.astype(kind)
         sights = np.concatenate([vectors[..., 2:4], np.ones_like(vectors[..., :1])], axis=-1)
-        middles = (np.exp(vectors[..., 4:5]) * sights).astype(rays.dtype)
-        height = (-vectors[..., 5:] if back else 0.0 * vectors[..., 5:]).astype(rays.dtype)
-        level = (normals * middles).sum(axis=-1, keepdims=True)
-        reach = (height + level) / (normals @ across)
-        square = reach * squares[..., None, :] - 2 * (middles @ across)
-        square *= reach
-        square += (middles * middles).sum(axis=-1, keepdims=True) - height**2
-        radius = np.sqrt(np.maximum(square, 0))
+        middles = (np.exp(vectors[..., 4:5]) * sights).astype(kind)
+        back = -vectors[..., 5:].astype(kind)
+        return cls(
+            normals @ across,
+            2 * (middles @ across),
+            squares,
+            (normals * middles).sum(axis=-1, keepdims=True),
+            (middles * middles).sum(axis=-1, keepdims=True),
+            np.zeros_like(back),
+            back,
+            kind.type(focal_px),
+        )
+
+    def distances_px(self, height: NDArray[np.floating]) -> NDArray[np.floating]:
+        """Distance (m, n) of the edges from the curves at a height, or each at one of its own (m, n)."""
+        reach = (height + self.level) / self.sights
+        radius = reach * self.squares
+        radius -= self.middles
+        radius *= reach
+        radius += self.square - height**2
+        np.sqrt(np.maximum(radius, 0, out=radius), out=radius)
+        radius -= 1
+        radius *= self.focal_px
         # The third component of a ray is 1, so its reach is the depth.
-        return np.asarray((radius - 1) * rays.dtype.type(self.camera.focal_px) / reach)
+        return np.asarray(radius / reach)
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,12 +265,16 @@ def _least_squares(
     seen: _Seen, starts: NDArray[np.float64], front: _Nearest, back: _Nearest
 ) -> NDArray[np.float64]:
     """A few damped Gauss-Newton steps, the slopes taken from small trial steps that are reckoned at once."""
+    edge = np.concatenate([front.edge, back.edge], axis=1)
+    near = np.concatenate([front.near, back.near], axis=1)[:, None]
+    is_back = np.arange(edge.shape[1]) >= front.edge.shape[1]
+    across, squares = seen.rays[edge].swapaxes(1, 2), seen.squares[edge][:, None]
 
     def misfits(vectors: NDArray[np.float64]) -> NDArray[np.float64]:
         prior = WIDTH_PULL_PX * (vectors[..., 5:] - WIDTH_MEAN) / WIDTH_DOUBT
-        on_front = seen.distances_px(vectors, front.edge) * front.near[:, None]
-        on_back = seen.distances_px(vectors, back.edge, back=True) * back.near[:, None]
-        return np.concatenate([on_front, on_back, prior], axis=2)
+        curves = _Curves.by(vectors, across, squares, seen.camera.focal_px)
+        away_px = curves.distances_px(np.where(is_back, curves.back, curves.front))
+        return np.concatenate([away_px * near, prior], axis=2)
 
     vectors = starts
     trials = np.vstack([np.zeros(6), np.diag(TRIAL_STEPS)])
@@ -237,12 +289,20 @@ def _least_squares(
 
 
 def _supports(seen: _Seen, vectors: NDArray[np.float64], close_px: float) -> NDArray[np.float64]:
-    """The same for many vectors (m, 6) at once, (m,)."""
-    front_px = seen.distances_px(vectors)
+    """What many vectors (m, 6) explain, (m,): on how many lines an edge lies close to their curves."""
+    parts = [_supports_of(seen, vectors[k : k + BATCH], close_px) for k in range(0, len(vectors), BATCH)]
+    return np.concatenate(parts)
+
+
+def _supports_of(seen: _Seen, vectors: NDArray[np.float64], close_px: float) -> NDArray[np.float64]:
+    curves = _Curves.by(vectors, seen.rays.T, seen.squares, seen.camera.focal_px)
+    front_px = curves.distances_px(curves.front)
     total = np.zeros(len(vectors))
     for back, weight in ((False, 1.0), (True, BACK_WEIGHT)):
-        distance_px = seen.distances_px(vectors, back=True) if back else front_px
-        nearness = np.maximum(1 - (distance_px / front_px.dtype.type(close_px)) ** 2, 0)
+        nearness = (curves.distances_px(curves.back) if back else front_px) / front_px.dtype.type(close_px)
+        np.square(nearness, out=nearness)
+        np.subtract(1, nearness, out=nearness)
+        np.maximum(nearness, 0, out=nearness)
         if back:
             nearness *= front_px > BACK_CLEAR_PX
         on_lines = highest_on_lines(np.ascontiguousarray(nearness.T), seen.line)
