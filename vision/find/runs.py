@@ -4,6 +4,7 @@ Every tangent of the wheel is tried, in a small picture first; the likely ones a
 shows as a thin ridge, darker or lighter than both its sides.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -74,13 +75,13 @@ class BandRun:
     @property
     def direction(self) -> Points:
         """Unit vector (2,) from the wheel outwards."""
-        along = self.end_px - self.start_px
-        return np.asarray(along / np.linalg.norm(along))
+        return np.asarray((self.end_px - self.start_px) / self.length_px)
 
     @property
     def length_px(self) -> float:
         """How far the run is seen."""
-        return float(np.linalg.norm(self.end_px - self.start_px))
+        along = self.end_px - self.start_px
+        return math.sqrt(along @ along)
 
     def passes(self, place_px: Points, reach_px: float) -> bool:
         """Whether a place outside the wheel lies within reach of the run, or where it may go on unseen."""
@@ -223,23 +224,28 @@ def _tangents(
     # Up to where it leaves the rim's outline the cord lies hidden in its groove.
     hidden_px = rim.mean_radius_px * np.sqrt(np.maximum(1 - shares**2, 0.0)) * 1.02 + 4
     rays = np.repeat(along, shares.shape[1], axis=0)
-    flat = starts.reshape(-1, 2), hidden_px.ravel()
-    length_px = longest * rim.mean_radius_px
-    parts = [
-        _evidence(ridges, flat[0][k : k + BATCH], rays[k : k + BATCH], flat[1][k : k + BATCH], length_px)
-        for k in range(0, len(rays), BATCH)
-    ]
-    evidence, reach_px = (np.concatenate(each).reshape(shares.shape) for each in zip(*parts, strict=True))
-    return [
-        BandRun(
-            side,
-            starts[k, best] + hidden_px[k, best] * along[k],
-            starts[k, best] + reach_px[k, best] * along[k],
-            float(shares[k, best]),
-            float(evidence[k, best]),
+    flat = starts.reshape(-1, 2)
+    inside_px = _leaves_after(flat, rays, ridges[0].shape) - hidden_px.ravel()
+    length_px = np.minimum(inside_px, longest * rim.mean_radius_px)
+    evidence, reach_px = np.empty(shares.shape), np.empty(shares.shape)
+    # Those go together that leave the picture after about the same way.
+    order = np.argsort(length_px)
+    for some in np.array_split(order, -(-len(order) // BATCH)):
+        evidence.flat[some], reach_px.flat[some] = _evidence(
+            ridges, flat[some], rays[some], hidden_px.flat[some], float(length_px[some[-1]])
         )
-        for k, best in enumerate(evidence.argmax(axis=1).tolist())
-    ]
+    best = np.arange(len(angles)), evidence.argmax(axis=1)
+    begins, ends = (starts[best] + way[best][:, None] * along for way in (hidden_px, reach_px))
+    seen = zip(begins, ends, shares[best].tolist(), evidence[best].tolist(), strict=True)
+    return [BandRun(side, *each) for each in seen]
+
+
+def _leaves_after(starts: Points, along: Points, shape: tuple[int, ...]) -> NDArray[np.float64]:
+    """How far (n,) rays run until they are outside the picture for good."""
+    away = np.array([shape[1], shape[0]]) - 1 - starts
+    with np.errstate(divide="ignore", invalid="ignore"):
+        ways = np.where(along > 0, away / along, np.where(along < 0, -starts / along, np.inf))
+    return np.asarray(ways.min(axis=1))
 
 
 def _evidence(
@@ -249,8 +255,11 @@ def _evidence(
     hidden_px: NDArray[np.float64],
     length_px: float,
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Evidence (n,) for a cord on each ray, summed to where it is greatest, and that distance."""
-    steps = np.arange(0.0, length_px, SAMPLE_STEP_PX)
+    """Evidence (n,) for a cord on each ray, summed to where it is greatest, and that distance.
+
+    Rays are followed over a length behind what is hidden; what lies farther away is outside the picture.
+    """
+    steps = np.arange(0.0, max(length_px, SAMPLE_STEP_PX), SAMPLE_STEP_PX)
     distances = (hidden_px[:, None] + steps).astype(np.float32)
     x = starts[:, :1].astype(np.float32) + along[:, :1].astype(np.float32) * distances
     y = starts[:, 1:].astype(np.float32) + along[:, 1:].astype(np.float32) * distances
