@@ -22,9 +22,9 @@ from whirlwise.vision.find.round_parts import (
     CENTRE_DOUBT_MM,
     RoundPart,
     find_round_parts,
-    fit_circle,
     square_view,
 )
+from whirlwise.vision.find.traced_circles import fit_circle
 from whirlwise.vision.fit.scene import Scene
 from whirlwise.vision.geometry.camera import Points
 

@@ -10,19 +10,23 @@ FURTHEST_LINE = 2
 
 
 def in_chains(
-    line: NDArray[np.intp], away_px: NDArray[np.float64], lines: int, least: float
+    line: NDArray[np.intp], away_px: NDArray[np.float64], lines: int, least: float | NDArray[np.float64]
 ) -> NDArray[np.bool_]:
     """Which edges (n,) belong to a chain that goes on over at least ``least`` lines.
+
+    Several outlines are looked at in one go if their lines are numbered one outline after the other.
 
     Parameters
     ----------
     line : (n,) int array
-        The line on which each edge was met, 0 to ``lines`` - 1; the last one lies beside the first.
+        The line on which each edge was met, 0 to ``lines`` - 1; the last one lies beside the first. Those of
+        the next outline begin at ``lines``.
     away_px : (n,) array
         Distance of each edge from the outline, along its line.
     lines : int
-        At least three.
-    least : float
+        Of each outline, at least three.
+    least : float or (n,) array
+        For all chains, or for those of each edge.
     """
     if not len(line):
         return np.zeros(0, dtype=bool)
@@ -30,7 +34,8 @@ def in_chains(
     chain = np.empty(len(line), dtype=np.intp)
     chain[order] = _joined(*_beside(line[order], away_px[order], lines), len(line))
     # An edge of a chain may share its line with another one of it.
-    met = np.unique(chain * lines + line) // lines
+    all_lines = int(line.max()) + 1
+    met = np.unique(chain * all_lines + line) // all_lines
     return np.asarray(np.bincount(met)[chain] >= least)
 
 
@@ -54,12 +59,14 @@ def _beside(
     line: NDArray[np.intp], away_px: NDArray[np.float64], lines: int
 ) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     """Which edges, given line by line, lie on neighbouring lines and side by side; each two once."""
-    counts = np.bincount(line, minlength=lines)
+    all_lines = np.arange(-(-(int(line[-1]) + 1) // lines) * lines)
+    counts = np.bincount(line, minlength=len(all_lines))
     # (lines, most on any): the edges of each line, and nothing where it has fewer than others.
-    edge = np.full((lines, int(counts.max())), -1)
+    edge = np.full((len(all_lines), int(counts.max())), -1)
     edge[np.arange(edge.shape[1]) < counts[:, None]] = np.arange(len(line))
     away_px = np.where(edge < 0, np.nan, away_px[edge])
-    beside = (np.arange(lines)[:, None] + np.arange(1, FURTHEST_LINE + 1)) % lines
+    within = all_lines % lines
+    beside = (within[:, None] + np.arange(1, FURTHEST_LINE + 1)) % lines + (all_lines - within)[:, None]
     apart_px = np.abs(away_px[beside][:, None] - away_px[:, :, None, None])
     at, one, step, other = np.nonzero(apart_px < STEP_PX)
     return edge[at, one], edge[beside[at, step], other]

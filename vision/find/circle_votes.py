@@ -122,10 +122,16 @@ def _middle_votes(places: Pixels, across: Pixels, radius_px: float, count: int, 
     carried further at once.
     """
     away = np.float32(radius_px) * across
-    x, y = np.concatenate([places + away, places - away], axis=1)
-    # OpenCV counts in single precision, and leaves out what lies outside, at once.
-    ends = [-0.5, count * box - 0.5]
-    counts = cv2.calcHist([y, x], [0, 1], None, [count, count], ends * 2)
+    ends = np.concatenate([places + away, places - away], axis=1)
+    ends += np.float32(0.5)
+    ends *= np.float32(1 / box)
+    np.floor(ends, out=ends)
+    # A rim of boxes takes what lies outside.
+    np.minimum(np.maximum(ends, -1, out=ends), count, out=ends)
+    columns, rows = ends.astype(np.int32) + 1
+    rimmed = count + 2
+    counted = np.bincount(rows * rimmed + columns, minlength=rimmed**2).reshape(rimmed, rimmed)
+    counts = counted[1:-1, 1:-1].astype(np.float32)
     spread = float(_spread_px(np.array(radius_px))) / box
     blurred = np.asarray(cv2.GaussianBlur(counts, (0, 0), spread), dtype=np.float32)
     blurred *= np.float32(spread**2 / radius_px)
@@ -134,17 +140,18 @@ def _middle_votes(places: Pixels, across: Pixels, radius_px: float, count: int, 
 
 def _clearest(votes: Pixels, radii_px: NDArray[np.float64], box: int) -> Iterator[VotedCircle]:
     """The circles of the highest votes (radii, boxes, boxes) that are left; those for circles like it go."""
-    # The highest vote of each radius is kept, so that only radii which change are looked through again.
-    highest = votes.max(axis=(1, 2))
+    # The highest vote of each row is kept, so that only rows which change are looked through again.
+    highest = votes.max(axis=2)
     while True:
-        k = int(highest.argmax())
-        row, column = divmod(int(votes[k].argmax()), votes.shape[2])
-        radius, vote = float(radii_px[k]), float(highest[k])
+        k, row = divmod(int(highest.argmax()), votes.shape[1])
+        column = int(votes[k, row].argmax())
+        radius, vote = float(radii_px[k]), float(highest[k, row])
         x, y = (box * (at + 0.5) - 0.5 for at in _top(votes[k], row, column))
         middle_px, alike = _alike_px(radius)
-        near, changed = max(1, middle_px // box), slice(max(0, k - alike), k + alike + 1)
-        votes[changed, max(0, row - near) : row + near + 1, max(0, column - near) : column + near + 1] = 0.0
-        highest[changed] = votes[changed].max(axis=(1, 2))
+        near = max(1, middle_px // box)
+        rows = slice(max(0, k - alike), k + alike + 1), slice(max(0, row - near), row + near + 1)
+        votes[*rows, max(0, column - near) : column + near + 1] = 0.0
+        highest[rows] = votes[rows].max(axis=2)
         yield VotedCircle(x, y, radius, vote)
 
 

@@ -41,10 +41,16 @@ def lab_pixels(bgr: NDArray[np.uint8], scale: float = 1.0) -> Pixels:
 def colour_gradient(lab: Pixels, neighbourhood_px: float, floor: float = 2.0) -> Gradient:
     """Normalised colour gradient. ``floor`` is the gradient (grey values) below which nothing counts."""
     smooth = cv2.GaussianBlur(lab, (0, 0), 1.0)
-    along_x, along_y = cv2.Sobel(smooth, cv2.CV_32F, 1, 0), cv2.Sobel(smooth, cv2.CV_32F, 0, 1)
-    strongest = np.argmax(along_x**2 + along_y**2, axis=2)[..., None]
-    x = np.take_along_axis(along_x, strongest, axis=2)[..., 0]
-    y = np.take_along_axis(along_y, strongest, axis=2)[..., 0]
+    along_x, along_y = (
+        np.asarray(cv2.Sobel(smooth, cv2.CV_32F, *order), np.float32) for order in ((1, 0), (0, 1))
+    )
+    size = np.square(along_x)
+    size += np.square(along_y)
+    x, y, most = (each[..., 0].copy() for each in (along_x, along_y, size))
+    for channel in (1, 2):
+        stronger = size[..., channel] > most
+        for each, change in ((x, along_x), (y, along_y), (most, size)):
+            np.copyto(each, change[..., channel], where=stronger)
     level = np.sqrt(cv2.GaussianBlur(x**2 + y**2, (0, 0), neighbourhood_px)) + floor
     return Gradient(np.asarray(x / level, np.float32), np.asarray(y / level, np.float32))
 
@@ -138,7 +144,8 @@ def _steepness(
     change *= change
     steepness = np.sqrt(change[..., 0] + change[..., 1] + change[..., 2])
     height, width = lab.shape[:2]
-    steepness[(x < 1) | (x > width - 2) | (y < 1) | (y > height - 2)] = 0.0
+    if min(x.min(), y.min()) < 1 or x.max() > width - 2 or y.max() > height - 2:
+        steepness[(x < 1) | (x > width - 2) | (y < 1) | (y > height - 2)] = 0.0
     return np.asarray(steepness, dtype=np.float64)
 
 
@@ -147,9 +154,14 @@ def _local_maxima(
 ) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     inner = steepness[:, 1:-1]
     peaks = np.where((inner >= steepness[:, :-2]) & (inner > steepness[:, 2:]), inner, 0.0)
-    ranked = np.argsort(-peaks, axis=1)[:, :most]
-    heights = np.take_along_axis(peaks, ranked, axis=1)
-    keep = heights > np.maximum(weakest * steepness.max(axis=1, keepdims=True), 1.0)
+    rows, least = np.arange(len(peaks)), np.maximum(weakest * steepness.max(axis=1), 1.0)
+    ranked = np.empty((len(peaks), most), np.intp)
+    keep = np.empty((len(peaks), most), dtype=bool)
+    # A few of the highest are found sooner than all are put in order.
+    for rank in range(most):
+        ranked[:, rank] = column = peaks.argmax(axis=1)
+        keep[:, rank] = peaks[rows, column] > least
+        peaks[rows, column] = 0.0
     lines, ranks = np.nonzero(keep)
     return lines, ranked[lines, ranks] + 1
 

@@ -14,6 +14,8 @@ from .camera import Camera, Points
 
 #: Columns are the axes of an untilted band plane in the camera frame: x right, y up, z to the camera.
 FACING_CAMERA = np.diag([1.0, -1.0, -1.0])
+#: So many rows of a grid are reckoned in one go: as many as stay in the processor's cache.
+GRID_ROWS = 32
 #: Below this angle (rad) sine and cosine are cut after their first terms.
 NO_TURN_RAD = 1e-6
 
@@ -82,6 +84,10 @@ class BandPlane:
         Each pixel may have a plane of its own: heights (n,).
         """
         rays = self.camera.rays_from_pixels(np.asarray(points_px, dtype=float))
+        return self.plane_from_rays(rays, height_mm)
+
+    def plane_from_rays(self, rays: Points, height_mm: float | NDArray[np.float64] = 0.0) -> Points:
+        """The same of rays (n, 2) of the camera."""
         # A ray's third component is 1.
         reach_mm = (height_mm - self.camera_height_mm) / (rays @ self.axes[:2, 2] + self.axes[2, 2])
         along = rays @ self.axes[:2, :2] + self.axes[2, :2]
@@ -100,15 +106,19 @@ class BandPlane:
 
         A picture is resampled by them.
         """
+        x, y = np.empty((2, len(y_mm), len(x_mm)), np.float32)
         along = self.axes[:, :1] * x_mm + self.origin_mm[:, None]
-        u, v, depth = along[:, None] + (self.axes[:, 1:2] * y_mm)[:, :, None]
-        u /= depth
-        v /= depth
-        stretch = self.camera.focal_px
-        if self.camera.k1:
-            stretch = stretch * (1 + self.camera.k1 * (u * u + v * v))
-        x, y = self.camera.centre_px
-        return (u * stretch + x).astype(np.float32), (v * stretch + y).astype(np.float32)
+        upwards = self.axes[:, 1:2] * y_mm
+        for k in range(0, len(y_mm), GRID_ROWS):
+            rows = slice(k, k + GRID_ROWS)
+            u, v, depth = along[:, None] + upwards[:, rows, None]
+            u /= depth
+            v /= depth
+            stretch = self.camera.focal_px
+            if self.camera.k1:
+                stretch = stretch * (1 + self.camera.k1 * (u * u + v * v))
+            x[rows], y[rows] = u * stretch + self.camera.centre_px[0], v * stretch + self.camera.centre_px[1]
+        return x, y
 
     def px_per_mm_at(self, points_mm: Points) -> NDArray[np.float64]:
         """Pixels a millimetre across the line of sight at points (n, 2) of the plane, (n,)."""
