@@ -4,6 +4,7 @@ Six kinds are told apart: a rise or a fall of each of the three colour channels.
 thing an edge mostly keeps its kind, along a chance row of edges it does not.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import cv2
@@ -63,9 +64,11 @@ def straight_edges(
 def _segments(channel: NDArray[np.float32], closeness: float) -> Points:
     """Ends (n, 2, 2) of straight edges in one channel, its contrast stretched as far as it goes."""
     low, high = np.percentile(channel[::4, ::4], [1, 99])
-    stretched = np.clip((channel - low) * (255 / max(high - low, 32.0)), 0, 255)
+    stretched = channel - low
+    stretched *= 255 / max(high - low, 32.0)
+    np.clip(stretched, 0, 255, out=stretched)
     finder = cv2.createLineSegmentDetector(cv2.LSD_REFINE_NONE, closeness)
-    segments = finder.detect(np.ascontiguousarray(stretched.astype(np.uint8)))[0]
+    segments = finder.detect(stretched.astype(np.uint8, order="C"))[0]
     return np.asarray([] if segments is None else segments, dtype=float).reshape(-1, 2, 2)
 
 
@@ -77,7 +80,7 @@ class EdgeKinds:
     """
 
     def __init__(self, lab: NDArray[np.float32]) -> None:
-        sectors = _sectors(lab)
+        sectors = [np.ascontiguousarray(each) for each in np.moveaxis(_sectors(lab), 2, 0)]
         self.maps = np.stack([_map_of(sectors, side) for side in range(SIDES)])
 
     def seen(self, places: Points, normals: Points) -> NDArray[np.uint8]:
@@ -98,27 +101,35 @@ def share_of_kinds(seen: NDArray[np.uint8]) -> NDArray[np.float32]:
 def _sectors(lab: NDArray[np.float32]) -> NDArray[np.uint8]:
     """Direction in which each channel rises, 1 to SECTORS, (h, w, 3); 0 where no edge is clear."""
     smooth = cv2.GaussianBlur(lab, (0, 0), 0.8)
-    x, y = cv2.Sobel(smooth, cv2.CV_32F, 1, 0), cv2.Sobel(smooth, cv2.CV_32F, 0, 1)
-    square = x * x + y * y
+    x, y = (np.asarray(cv2.Sobel(smooth, cv2.CV_32F, *order), np.float32) for order in ((1, 0), (0, 1)))
+    angle = np.asarray(cv2.phase(x.ravel(), y.ravel()), dtype=np.float32).reshape(x.shape)
+    angle *= np.float32(SECTORS / (2 * np.pi))
+    sector = angle.astype(np.uint8)
+    sector %= SECTORS
+    sector += 1
+    square = np.square(x, out=x)
+    square += np.square(y, out=y)
+    usual = np.asarray(cv2.blur(square, (int(3 * LEVEL_PX),) * 2), dtype=np.float32)
     # Running sums leave tiny negative numbers where nothing is.
-    usual = np.sqrt(np.maximum(cv2.blur(square, (int(3 * LEVEL_PX),) * 2), 0)) + np.float32(4.0)
-    angle = cv2.phase(x.ravel(), y.ravel()).reshape(x.shape)
-    sector = (angle * np.float32(SECTORS / (2 * np.pi))).astype(np.uint8) % SECTORS + 1
-    return np.where(square > (CLEAR_EDGE * usual) ** 2, sector, 0).astype(np.uint8)
+    np.sqrt(np.maximum(usual, 0, out=usual), out=usual)
+    usual += np.float32(4.0)
+    usual *= np.float32(CLEAR_EDGE)
+    sector *= square > np.square(usual, out=usual)
+    return sector
 
 
-def _map_of(sectors: NDArray[np.uint8], side: int) -> NDArray[np.uint8]:
-    """Kinds (h, w) that run along one side, widened by a pixel across it."""
+def _map_of(sectors: Sequence[NDArray[np.uint8]], side: int) -> NDArray[np.uint8]:
+    """Kinds (h, w) that run along one side, widened by a pixel across it; sectors (h, w) of each channel."""
     normal = side * np.pi / SIDES
     facing = np.cos((np.arange(SECTORS) + 0.5) * 2 * np.pi / SECTORS - normal)
     rises, falls = facing > np.cos(MOST_SLANT_RAD), facing < -np.cos(MOST_SLANT_RAD)
-    table = np.zeros((256, 1, 3), np.uint8)
-    for channel in range(3):
-        table[1 : SECTORS + 1, 0, channel] = rises * (1 << channel) + falls * (8 << channel)
-    bits = np.asarray(cv2.LUT(sectors, table), dtype=np.uint8)
-    kinds = bits[..., 0] | bits[..., 1] | bits[..., 2]
+    height, width = sectors[0].shape
+    padded = np.zeros((height + 2, width + 2), np.uint8)
+    kinds = padded[1:-1, 1:-1]
+    for channel, sector in enumerate(sectors):
+        table = np.zeros(256, np.uint8)
+        table[1 : SECTORS + 1] = rises * (1 << channel) + falls * (8 << channel)
+        kinds |= np.asarray(cv2.LUT(sector, table), dtype=np.uint8)
     x, y = round(np.cos(normal)), round(np.sin(normal))
-    padded = np.pad(kinds, 1)
-    height, width = kinds.shape
     one, other = (padded[1 + s * y : 1 + s * y + height, 1 + s * x : 1 + s * x + width] for s in (1, -1))
-    return np.asarray(kinds | one | other)
+    return np.asarray((kinds | one) | other, dtype=np.uint8)
