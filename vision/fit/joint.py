@@ -113,8 +113,9 @@ def misfit_at_start(table: UnknownTable, observations: Sequence[Observation]) ->
 class _Tried:
     """Misfits and slopes at the vectors that the search tries.
 
-    Slopes are asked for where misfits were asked for last, so these are kept. There are many small
-    observations: the pixels of all that lie in planes are carried there at once.
+    Slopes are asked for where misfits were asked for last, and more than once at the first vector and at the
+    last one, so both are kept. There are many small observations: the pixels of all that lie in planes are
+    carried there at once.
     """
 
     def __init__(self, table: UnknownTable, observations: Sequence[Observation]) -> None:
@@ -127,6 +128,8 @@ class _Tried:
         self._vector: NDArray[np.float64] | None = None
         self._scene = Scene({})
         self._heights_mm = np.zeros(0)
+        self._rays = np.zeros((0, 2))
+        self._slopes: NDArray[np.float64] | None = None
         self._residuals: list[NDArray[np.float64]] = []
 
     def misfits(self, vector: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -137,11 +140,18 @@ class _Tried:
     def slopes(self, vector: NDArray[np.float64]) -> NDArray[np.float64]:
         """How all misfits grow with each unknown, (misfits, unknowns)."""
         self._at(vector)
+        if self._slopes is None:
+            self._slopes = self._reckoned_slopes()
+        return self._slopes
+
+    def _reckoned_slopes(self) -> NDArray[np.float64]:
         seen = self._seen()
-        jacobian = np.zeros((len(seen) + len(self._table.prior_slopes), len(vector)))
+        jacobian = np.zeros((len(seen) + len(self._table.prior_slopes), len(self._table.start)))
         jacobian[len(seen) :] = self._table.prior_slopes
         # Without pixels there may be no camera among the unknowns.
-        points = plane_points(self._scene, self._pixels, self._heights_mm) if len(self._pixels) else None
+        points = None
+        if len(self._pixels):
+            points = plane_points(self._scene, self._pixels, self._rays, self._heights_mm)
         first = 0
         for (observation, rows), misfit in zip(self._observations, self._residuals, strict=True):
             part = jacobian[first : first + len(misfit)]
@@ -160,7 +170,7 @@ class _Tried:
     def _at(self, vector: NDArray[np.float64]) -> None:
         if self._vector is not None and np.array_equal(vector, self._vector):
             return
-        self._vector = vector.copy()
+        self._vector, self._slopes = vector.copy(), None
         self._scene = scene = Scene(self._table.values(vector))
         self._heights_mm = np.empty(len(self._pixels))
         for each, rows in self._observations:
@@ -168,7 +178,8 @@ class _Tried:
                 self._heights_mm[rows] = each.heights_mm(scene)
         points_mm = self._pixels
         if len(points_mm):
-            points_mm = scene.plane.plane_from_pixels(self._pixels, self._heights_mm)
+            self._rays = scene.plane.camera.rays_from_pixels(self._pixels)
+            points_mm = scene.plane.plane_from_rays(self._rays, self._heights_mm)
         self._residuals = [
             each.misfits(scene, points_mm[rows]) if isinstance(each, InPlane) else each.residuals(scene)
             for each, rows in self._observations

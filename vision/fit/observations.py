@@ -61,7 +61,8 @@ class InPlane:
 
     def slopes(self, scene: Scene) -> Slopes:
         """How the residuals grow with each unknown that they depend on."""
-        return self.growth(scene, plane_points(scene, self.pixels_px, self.heights_mm(scene)))
+        rays = scene.plane.camera.rays_from_pixels(self.pixels_px)
+        return self.growth(scene, plane_points(scene, self.pixels_px, rays, self.heights_mm(scene)))
 
 
 def chained(

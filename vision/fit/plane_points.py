@@ -47,10 +47,13 @@ class PlanePoints:
         return PlanePoints(self.points_mm[rows], self.moves_mm[rows], self.px_per_mm[rows], self.grows[rows])
 
 
-def plane_points(scene: Scene, points_px: Points, height_mm: float | Numbers) -> PlanePoints:
-    """Carry pixels (n, 2) into the plane at a height, or each to its own height, with all derivatives."""
+def plane_points(scene: Scene, points_px: Points, rays: Points, height_mm: float | Numbers) -> PlanePoints:
+    """Carry pixels (n, 2) into the plane at a height, or each to its own height, with all derivatives.
+
+    ``rays`` (n, 2) are those in which the camera sees the pixels.
+    """
     plane = scene.plane
-    rays, bends = _rays(plane.camera, points_px)
+    bends = _bends(plane.camera, points_px, rays)
     directions = rays @ plane.axes[:2] + plane.axes[2]
     reach_mm = (height_mm - plane.camera_height_mm) / directions[:, 2]
     points = reach_mm[:, None] * directions[:, :2] - plane.origin_mm @ plane.axes[:, :2]
@@ -70,13 +73,12 @@ def plane_points(scene: Scene, points_px: Points, height_mm: float | Numbers) ->
     return PlanePoints(points, moves, plane.camera.focal_px / depth_mm, grows)
 
 
-def _rays(camera: Camera, points_px: Points) -> tuple[Points, Numbers]:
-    """Rays (n, 2), and how they move (n, 2, 4) with the four unknowns of the lens.
+def _bends(camera: Camera, points_px: Points, rays: Points) -> Numbers:
+    """How the rays (n, 2) of pixels move (n, 2, 4) with the four unknowns of the lens.
 
     A ray r is seen at r (1 + k1 r^2) = d; the inverse of this law's matrix of derivatives is in closed form
     (Sherman and Morrison), as it is a multiple of 1 and a product r r^T.
     """
-    rays = camera.rays_from_pixels(points_px)
     square = rays[:, 0] ** 2 + rays[:, 1] ** 2
     stretch = 1 + camera.k1 * square
     causes = np.zeros((len(rays), 2, 4))
@@ -86,7 +88,7 @@ def _rays(camera: Camera, points_px: Points) -> tuple[Points, Numbers]:
     inwards = 2 * camera.k1 / (stretch + 2 * camera.k1 * square)
     along = rays[:, :1] * causes[:, 0] + rays[:, 1:] * causes[:, 1]
     bends = causes - (inwards[:, None] * rays)[:, :, None] * along[:, None, :]
-    return rays, bends / stretch[:, None, None]
+    return np.asarray(bends / stretch[:, None, None])
 
 
 def _origin_moves(scene: Scene) -> Numbers:

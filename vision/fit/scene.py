@@ -47,5 +47,5 @@ class Scene:
     def run_normal(self, side: int, whirl_radius_mm: float) -> NDArray[np.float64]:
         """Unit normal (2,), away from the wheel, of one side of an open band round both pulleys."""
         sine = (self.values["pitch_radius"] - whirl_radius_mm) / self.values["spindle_distance"]
-        angle = self.values["spindle_angle"] + side * np.arccos(np.clip(sine, -1.0, 1.0))
+        angle = self.values["spindle_angle"] + side * np.arccos(min(max(sine, -1.0), 1.0))
         return np.array([np.cos(angle), np.sin(angle)])

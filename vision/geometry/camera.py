@@ -35,10 +35,10 @@ class Camera:
         if not self.k1:
             return np.asarray(distorted)
         # A ray is the distorted one, shrunk: its square is shrunk by the shrinking's square.
-        square = distorted[..., 0] ** 2 + distorted[..., 1] ** 2
-        shrunk = np.ones_like(square)
-        for _ in range(UNDISTORTION_STEPS):
-            shrunk = 1 / (1 + self.k1 * square * shrunk**2)
+        bend = self.k1 * (distorted[..., 0] ** 2 + distorted[..., 1] ** 2)
+        shrunk = 1 / (1 + bend)
+        for _ in range(UNDISTORTION_STEPS - 1):
+            shrunk = 1 / (1 + bend * shrunk**2)
         return np.asarray(distorted * shrunk[..., None])
 
     def pixels_from_rays(self, rays: Points) -> Points:
