@@ -51,13 +51,12 @@ class RectangleSeen(InPlane):
         """Misfit across the sides."""
         corners = self.corners_mm(scene)
         ends = np.cumsum([len(points_px) for points_px in self.sides_px])
-        misfits = []
+        away_mm = []
         for k, points in enumerate(np.split(points_mm, ends[:-1])):
             start, end = corners[k], corners[(k + 1) % 4]
             along = (end - start) / np.linalg.norm(end - start)
-            away_mm = (points - start) @ [-along[1], along[0]] - scene.values[self._shifts[k]]
-            misfits.append(away_mm * scene.plane.px_per_mm_at(points) / self.deviation_px)
-        return np.concatenate(misfits)
+            away_mm.append((points - start) @ [-along[1], along[0]] - scene.values[self._shifts[k]])
+        return np.concatenate(away_mm) * scene.plane.px_per_mm_at(points_mm) / self.deviation_px
 
     def growth(self, scene: Scene, seen: PlanePoints) -> Slopes:
         """How the misfits grow with camera, plane and the rectangle's own unknowns."""
