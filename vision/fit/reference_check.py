@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..find.corner_rounding import corner_rounding
-from ..find.outlines import likeliest_outline, outline_cover
+from ..find.outlines import likeliest_outline, outline_cover, runs_on
 from ..geometry.camera import Points
 from ..geometry.circle_pose import CirclePose
 from ..geometry.rectangle import shape_misfit
@@ -100,6 +100,8 @@ def believed(
             if looked_again is None:
                 return None
             reference = looked_again
+    if reference.sides_px and not reference.certain and runs_on(unscaled.picture.lab, reference.corners_px):
+        return None
     merit = _merit(reference, max(fit.cost - rim_fit.cost, 0.0))
     return ScaledRim(seen, fit, merit) if reference.certain or merit >= LEAST_MERIT else None
 
