@@ -86,5 +86,34 @@ def test_the_whole_is_a_rival_of_its_half_where_the_half_is_clearer() -> None:
     assert surest([sheet(SHEET_PX, 250.0, 0.93), sheet(UPPER_PX, 353.6, 0.99)]) is None
 
 
+#: A card (ISO/IEC 7810: 85.60 x 53.98 mm), and its corner between a stripe across it and tape over its edge.
+CARD_PX = np.array([[300.0, 100.0], [557.0, 100.0], [557.0, 262.0], [300.0, 262.0]])
+CORNER_PX = np.array([[300.0, 100.0], [460.0, 100.0], [460.0, 201.0], [300.0, 201.0]])
+
+
+def card(corners_px: NDArray[np.float64], rim_radius_mm: float, merit: float, rounding: float) -> ScaledRim:
+    found = FoundReference(
+        "card", corners_px, 85.6, 53.98, 0.001, 0.4, certain=False, rounded_mm=3.18, rounding=rounding
+    )
+    one = scaled(rim_radius_mm, merit)
+    return replace(one, seen=replace(one.seen, references=(found,)))
+
+
+@pytest.mark.parametrize("order", [[0, 1], [1, 0]])
+def test_a_corner_of_a_card_is_no_rival_of_the_card_even_if_it_is_clearer(order: list[int]) -> None:
+    ones = [card(CARD_PX, 225.0, 0.95, 0.88), card(CORNER_PX, 361.0, 0.98, 1.0)]
+    assert surest([ones[k] for k in order]) is ones[0]
+
+
+@pytest.mark.parametrize(
+    ("rounding", "shift_px"),
+    [(0.5, 0.0), (0.88, 30.0)],
+    ids=["larger one without rounded corners", "smaller one not flush"],
+)
+def test_a_card_within_something_else_of_its_shape_leaves_it_open(rounding: float, shift_px: float) -> None:
+    ones = [card(CARD_PX, 225.0, 0.95, rounding), card(CORNER_PX + shift_px, 361.0, 0.98, 1.0)]
+    assert surest(ones) is None
+
+
 def test_a_sheet_that_reaches_beyond_the_best_one_is_a_rival() -> None:
     assert surest([sheet(SHEET_PX, 250.0, 0.99), sheet(BESIDE_PX, 353.6, 0.93)]) is None

@@ -60,29 +60,38 @@ class ScaledRim:
 
 def surest(believed_ones: Sequence[ScaledRim]) -> ScaledRim | None:
     """The one for which most speaks; None if there is none, or if a rival is nearly as good."""
-    best = max(believed_ones, key=lambda scaled: scaled.merit, default=None)
+    wholes = [one for one in believed_ones if not any(_cut_out_of(one, other) for other in believed_ones)]
+    best = max(wholes, key=lambda scaled: scaled.merit, default=None)
     if best is None:
         return None
-    size = best.seen.rim_radius_mm
-    rivals = (s for s in believed_ones if abs(s.seen.rim_radius_mm / size - 1) > SAME_SIZE)
-    near = (r for r in rivals if r.merit > best.merit - CLEARLY_BETTER)
-    return best if all(_cut_off_by_print(r, best) for r in near) else None
+    rivals = (one for one in wholes if not _same_size(one, best))
+    return best if all(rival.merit <= best.merit - CLEARLY_BETTER for rival in rivals) else None
 
 
-def _cut_off_by_print(rival: ScaledRim, best: ScaledRim) -> bool:
-    """Whether a rival is a part of the best one, between three of its sides and a line across it.
+def _same_size(one: ScaledRim, other: ScaledRim) -> bool:
+    return abs(one.seen.rim_radius_mm / other.seen.rim_radius_mm - 1) <= SAME_SIZE
 
-    Half a sheet of paper has the shape of a whole one (ISO 216), and on most there are lines of print.
+
+def _cut_out_of(one: ScaledRim, other: ScaledRim) -> bool:
+    """Whether one is a corner of another that is likelier, between its sides and lines across it.
+
+    Half a sheet of paper has the shape of a whole one (ISO 216), and on most there are lines of print; a card
+    has stripes on it, and tape over its edge. Nothing else of that shape would lie flush with two sides. If
+    the other one's corners are rounded as they should be it needn't be the likelier one.
     """
-    corners = [seen.corners_px for one in (rival, best) for seen in one.seen.references]
-    if [len(each) for each in corners] != [4, 4]:
+    seen = [reference for each in (one, other) for reference in each.seen.references]
+    if _same_size(one, other) or [len(each.corners_px) for each in seen] != [4, 4]:
         return False
-    inner, outer = corners
-    away_px = np.linalg.norm(inner[:, None] - outer[None], axis=2).min(axis=1)
+    ahead = CLEARLY_BETTER if (seen[1].rounding or 0.0) >= ROUNDED else 0.0
+    if one.merit >= other.merit + ahead:
+        return False
+    inner, outer = seen[0].corners_px, seen[1].corners_px
     near_px = SAME_CORNER * float(np.linalg.norm(np.roll(outer, -1, axis=0) - outer, axis=1).min())
     hull = outer.astype(np.float32)
-    within = [cv2.pointPolygonTest(hull, (float(x), float(y)), True) >= -near_px for x, y in inner]
-    return int((away_px < near_px).sum()) >= 2 and all(within)
+    inside_px = np.array([cv2.pointPolygonTest(hull, (float(x), float(y)), True) for x, y in inner])
+    shared = np.linalg.norm(inner[:, None] - outer[None], axis=2).min(axis=1) < near_px
+    on_outline = np.abs(inside_px) < near_px
+    return bool(shared.any() and on_outline.sum() >= 3 and (inside_px > -near_px).all())
 
 
 def believed(
