@@ -16,6 +16,8 @@ from whirlwise.vision.open.picture import Picture
 WIDTH_PX, HEIGHT_PX, FOCAL_PX = 900, 800, 1100.0
 RADIUS_MM, RIM_MM, DISTANCE_MM = 250.0, 28.0, 1000.0
 WALL, FRONT, BACK = (205, 210, 214), (72, 98, 130), (40, 60, 84)
+#: A floor of nearly the rim's colour, and a face that the light falls on.
+FLOOR, FACE = (60, 85, 115), (95, 125, 160)
 
 
 def plane(tilt_deg: float) -> BandPlane:
@@ -25,11 +27,18 @@ def plane(tilt_deg: float) -> BandPlane:
     )
 
 
-def drawn_rim(seen: BandPlane) -> Picture:
-    """Two discs of one radius, the back one behind the front one, blurred and grained like a photo."""
+def drawn_rim(seen: BandPlane, face: float = 0.0) -> Picture:
+    """Two discs of one radius, the back one behind the front one, blurred and grained like a photo.
+
+    ``face`` is how far a light face reaches, as a share of the radius; then there is a dark floor as well.
+    """
     bgr = np.full((4 * HEIGHT_PX, 4 * WIDTH_PX, 3), WALL, np.uint8)
-    for height_mm, colour in ((-RIM_MM, BACK), (0.0, FRONT)):
-        outline = (seen.circle_px((0.0, 0.0), RADIUS_MM, height_mm) + 0.5) * 4 - 0.5
+    discs = [(RADIUS_MM, -RIM_MM, BACK), (RADIUS_MM, 0.0, FRONT)]
+    if face:
+        bgr[2 * HEIGHT_PX :] = FLOOR
+        discs.append((face * RADIUS_MM, 0.0, FACE))
+    for radius_mm, height_mm, colour in discs:
+        outline = (seen.circle_px((0.0, 0.0), radius_mm, height_mm) + 0.5) * 4 - 0.5
         cv2.fillPoly(bgr, [np.round(outline * 16).astype(np.int32)], colour, cv2.LINE_AA, 4)
     small = cv2.resize(bgr, (WIDTH_PX, HEIGHT_PX), interpolation=cv2.INTER_AREA).astype(float)
     grain = np.random.default_rng(2).normal(0.0, 2.0, small.shape)
@@ -58,6 +67,15 @@ def test_the_front_edge_is_found_from_a_mixed_outline(tilt_deg: float) -> None:
     settled = settled_on_front(drawn_rim(seen), mixed)
     assert largest_gap_px(mixed.ellipse, seen) > 5.0
     assert largest_gap_px(settled.ellipse, seen) < 0.1 * largest_gap_px(mixed.ellipse, seen)
+
+
+@pytest.mark.parametrize("face", [0.96, 0.97])
+def test_a_face_in_the_light_is_not_taken_for_the_wheels_outline(face: float) -> None:
+    # Below, the face's edge is far clearer than the rim's own before the dark floor.
+    seen = plane(32.0)
+    mixed = silhouette(seen)
+    settled = settled_on_front(drawn_rim(seen, face), mixed)
+    assert largest_gap_px(settled.ellipse, seen) < 0.15 * largest_gap_px(mixed.ellipse, seen)
 
 
 def inner_ring(seen: BandPlane) -> RimEdge:
