@@ -11,7 +11,7 @@ from uncertainties import ufloat
 
 from whirlwise.vision.find.rim import RimEdge
 from whirlwise.vision.fit.joint import Fit
-from whirlwise.vision.fit.reference_check import ScaledRim, surest
+from whirlwise.vision.fit.reference_check import ScaledRim, enough_speaks_for, merit_of, surest
 from whirlwise.vision.fit.wheel_fit import WheelPicture
 from whirlwise.vision.geometry.ellipse import Ellipse
 from whirlwise.vision.references.found import FoundReference
@@ -117,3 +117,33 @@ def test_a_card_within_something_else_of_its_shape_leaves_it_open(rounding: floa
 
 def test_a_sheet_that_reaches_beyond_the_best_one_is_a_rival() -> None:
     assert surest([sheet(SHEET_PX, 250.0, 0.99), sheet(BESIDE_PX, 353.6, 0.93)]) is None
+
+
+@pytest.mark.parametrize(
+    ("outlined", "rounding", "stretch", "believed"),
+    [
+        # As they are in drawn rooms with known truth: cards taped over, then chance lines that happen to end
+        # in rounded corners, and a part of a card that has its sides but not its corners.
+        (0.77, 0.77, 1.0, True),
+        (0.84, 0.88, 2.0, True),
+        (0.64, 0.87, 2.8, False),
+        (0.74, 0.95, 1.0, False),
+        (0.92, 0.45, 1.0, False),
+    ],
+)
+def test_a_card_needs_both_its_sides_and_its_corners(
+    outlined: float, rounding: float, stretch: float, believed: bool
+) -> None:
+    found = FoundReference(
+        "card",
+        CARD_PX,
+        85.6,
+        53.98,
+        0.001,
+        0.4,
+        outlined,
+        certain=False,
+        rounded_mm=3.18,
+        rounding=rounding,
+    )
+    assert enough_speaks_for(found, merit_of(found, stretch)) is believed

@@ -33,6 +33,9 @@ MERIT_A_STRETCH, LEAST_MERIT = 1 / 30, 0.74
 #: Corners seen to be rounded as they should speak for it, sharp ones against it. On pictures with known truth
 #: true cards have 0.77 and more, chance rectangles at most 0.74 and nearly all under 0.6.
 MERIT_OF_ROUNDING, ROUNDED = 1.2, 0.7
+#: But they don't make up for sides that aren't there: in drawn rooms true cards have an outline of 0.77 and
+#: more, most of the chance rectangles that are believed for their corners have less.
+LEAST_OUTLINED = 0.75
 #: A card too small or too faint for its corners to be seen must make up for that by its outline.
 CORNERS_UNSEEN = 0.2
 #: Rivals with nearly the same merit that would make another size of the wheel leave it open.
@@ -111,12 +114,21 @@ def believed(
             reference = looked_again
     if reference.sides_px and not reference.certain and runs_on(unscaled.picture.lab, reference.corners_px):
         return None
-    merit = _merit(reference, max(fit.cost - rim_fit.cost, 0.0))
-    return ScaledRim(seen, fit, merit) if reference.certain or merit >= LEAST_MERIT else None
+    merit = merit_of(reference, max(fit.cost - rim_fit.cost, 0.0))
+    return ScaledRim(seen, fit, merit) if enough_speaks_for(reference, merit) else None
 
 
-def _merit(reference: FoundReference, stretch: float) -> float:
-    """How much speaks for a candidate: its outline, how well it fits, and how round its corners are."""
+def enough_speaks_for(reference: FoundReference, merit: float) -> bool:
+    """Whether a settled candidate of such a merit is believed."""
+    outlined = not reference.rounded_mm or reference.outlined >= LEAST_OUTLINED
+    return reference.certain or (merit >= LEAST_MERIT and outlined)
+
+
+def merit_of(reference: FoundReference, stretch: float) -> float:
+    """How much speaks for a candidate: its outline, how well it fits, and how round its corners are.
+
+    ``stretch`` is by how much it stretches the fit, as half a chi-square.
+    """
     merit = reference.outlined - MERIT_A_STRETCH * stretch
     if not reference.rounded_mm:
         return merit
