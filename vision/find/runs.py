@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from ..geometry.ellipse import Ellipse, Points
 from .edges import Pixels, lab_pixels
+from .ridges import cord_evidence, ridge_map
 
 #: The rim's mean radius in the picture that is searched, and by how much that of the first search is smaller.
 SEARCH_RADIUS_PX, ROUGHLY = 260.0, 0.5
@@ -24,15 +25,10 @@ LEVEL_PX = 8.0
 DIRECTION_STEP_RAD = np.radians(0.25)
 #: Where the pitch circle's tangents may lie, as shares of the rim's outline.
 PITCH_SHARES = np.arange(0.89, 1.015, 0.006)
-SAMPLE_STEP_PX = 1.5
 #: How far a run is followed, in rim radii; in the first search only as far as a short one reaches.
 LONGEST_RUN, ROUGH_RUN = 2.6, 1.6
 #: So many of the likeliest tangents of the first search are tried closely, so many steps to either side.
 LIKELY, CLOSE_STEPS = 36, 2
-#: So many rays are looked along in one go: as many as stay in the processor's cache.
-BATCH = 250
-#: What a sample must show, in units of the neighbourhood's ridges, to speak for a cord rather than against.
-USUAL_RIDGE = 0.35
 
 #: Half the angle between the runs: a whirl as large as half the wheel, or one that nearly touches it.
 LEAST_HALF_ANGLE_RAD, MOST_HALF_ANGLE_RAD = np.radians(12.0), np.radians(55.0)
@@ -125,8 +121,8 @@ def find_run_pairs(
     """
     scale = min(1.0, SEARCH_RADIUS_PX / rim.mean_radius_px)
     small = lab_pixels(bgr, scale)
-    close = [_ridge_map(small, blur, LEVEL_PX) for blur in CORD_BLURS_PX]
-    rough = [_ridge_map(_shrunk(small), blur, LEVEL_PX * ROUGHLY) for blur in ROUGH_BLURS_PX]
+    close = [ridge_map(small, blur, LEVEL_PX) for blur in CORD_BLURS_PX]
+    rough = [ridge_map(_shrunk(small), blur, LEVEL_PX * ROUGHLY) for blur in ROUGH_BLURS_PX]
     pairs: list[RunPair] = []
     # A thin cord before a rough wall is lost in the smaller picture; then the search is done in the larger.
     for ridges, share in ((rough, ROUGHLY), (close, 1.0)):
@@ -151,16 +147,6 @@ def _shrunk(lab: Pixels) -> Pixels:
     return np.asarray(
         cv2.resize(lab, None, fx=ROUGHLY, fy=ROUGHLY, interpolation=cv2.INTER_AREA), dtype=np.float32
     )
-
-
-def _ridge_map(lab: Pixels, blur_px: float, level_px: float) -> NDArray[np.float32]:
-    """Second derivatives (h, w, 3: xx, xy, yy) of the lightness, with their local level taken out."""
-    smooth = cv2.GaussianBlur(lab[..., 0], (0, 0), blur_px)
-    second = [cv2.Sobel(smooth, cv2.CV_32F, *order, ksize=3) for order in ((2, 0), (1, 1), (0, 2))]
-    second = [values * np.float32(blur_px**2 / 4) for values in second]
-    size = second[0] ** 2 + 2 * second[1] ** 2 + second[2] ** 2
-    level = np.sqrt(cv2.GaussianBlur(size, (0, 0), level_px)) + 1.0
-    return np.dstack([values / level for values in second])
 
 
 def _likely_tangents(
@@ -224,65 +210,12 @@ def _tangents(
     # Up to where it leaves the rim's outline the cord lies hidden in its groove.
     hidden_px = rim.mean_radius_px * np.sqrt(np.maximum(1 - shares**2, 0.0)) * 1.02 + 4
     rays = np.repeat(along, shares.shape[1], axis=0)
-    flat = starts.reshape(-1, 2)
-    inside_px = _leaves_after(flat, rays, ridges[0].shape) - hidden_px.ravel()
-    length_px = np.minimum(inside_px, longest * rim.mean_radius_px)
-    evidence, reach_px = np.empty(shares.shape), np.empty(shares.shape)
-    # Those go together that leave the picture after about the same way.
-    order = np.argsort(length_px)
-    for some in np.array_split(order, -(-len(order) // BATCH)):
-        evidence.flat[some], reach_px.flat[some] = _evidence(
-            ridges, flat[some], rays[some], hidden_px.flat[some], float(length_px[some[-1]])
-        )
+    told = cord_evidence(ridges, starts.reshape(-1, 2), rays, hidden_px.ravel(), longest * rim.mean_radius_px)
+    evidence, reach_px = (each.reshape(shares.shape) for each in told)
     best = np.arange(len(angles)), evidence.argmax(axis=1)
     begins, ends = (starts[best] + way[best][:, None] * along for way in (hidden_px, reach_px))
     seen = zip(begins, ends, shares[best].tolist(), evidence[best].tolist(), strict=True)
     return [BandRun(side, *each) for each in seen]
-
-
-def _leaves_after(starts: Points, along: Points, shape: tuple[int, ...]) -> NDArray[np.float64]:
-    """How far (n,) rays run until they are outside the picture for good."""
-    away = np.array([shape[1], shape[0]]) - 1 - starts
-    with np.errstate(divide="ignore", invalid="ignore"):
-        ways = np.where(along > 0, away / along, np.where(along < 0, -starts / along, np.inf))
-    return np.asarray(ways.min(axis=1))
-
-
-def _evidence(
-    ridges: list[NDArray[np.float32]],
-    starts: Points,
-    along: Points,
-    hidden_px: NDArray[np.float64],
-    length_px: float,
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Evidence (n,) for a cord on each ray, summed to where it is greatest, and that distance.
-
-    Rays are followed over a length behind what is hidden; what lies farther away is outside the picture.
-    """
-    steps = np.arange(0.0, max(length_px, SAMPLE_STEP_PX), SAMPLE_STEP_PX)
-    distances = (hidden_px[:, None] + steps).astype(np.float32)
-    x = starts[:, :1].astype(np.float32) + along[:, :1].astype(np.float32) * distances
-    y = starts[:, 1:].astype(np.float32) + along[:, 1:].astype(np.float32) * distances
-    height, width = ridges[0].shape[:2]
-    outside = (x < 2) | (x > width - 3) | (y < 2) | (y > height - 3)
-    # The second derivative across the ray, whose normal is (-y, x), from those along x and y.
-    squares = np.column_stack([along[:, 1] ** 2, -2 * along[:, 0] * along[:, 1], along[:, 0] ** 2])
-    across = squares.astype(np.float32)[:, :, None]
-    best, last = np.full(len(starts), -np.inf), np.zeros(len(starts), dtype=np.intp)
-    for ridge in ridges:
-        seen = cv2.remap(ridge, x, y, cv2.INTER_LINEAR)
-        curvature = (seen @ across)[..., 0]
-        for polarity in (np.float32(-1), np.float32(1)):  # lighter than its sides, darker than its sides
-            says = polarity * curvature
-            np.clip(says, -0.5, 1.2, out=says)
-            says -= np.float32(USUAL_RIDGE)
-            np.copyto(says, np.float32(-0.3), where=outside)
-            total = np.cumsum(says, axis=1, out=says)
-            top = total.argmax(axis=1)
-            value = total[np.arange(len(total)), top] * SAMPLE_STEP_PX
-            better = value > best
-            best, last = np.where(better, value, best), np.where(better, top, last)
-    return best, distances[np.arange(len(last)), last].astype(np.float64)
 
 
 def _strongest(runs: list[BandRun]) -> list[BandRun]:
