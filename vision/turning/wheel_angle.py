@@ -15,23 +15,16 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from .each_picture import LOOKED_FOR_RAD, peak_of, refined, set_right
+from .each_picture import refined, set_right
 from .joint_fit import CENTRE_AND_SQUEEZE, coherence, moved, settle, texture_of
 from .polar import Cutout, TurningPlane, angular_harmonics, levelled
 from .smoothing import local_fit, scatter_about_course
+from .steps import FASTEST_RAD_S, ambiguities, neighbour_agreement, smoothest_steps
+from .textures import follow_learnt_texture, follow_running_texture
 
 Harmonics = NDArray[np.complex64]
 Angles = NDArray[np.float64]
 
-#: Fastest turning that is looked for, in rad/s (4 turns a second: nobody treadles faster).
-FASTEST_RAD_S = 8 * np.pi
-#: How fast the speed of a heavy wheel may change: standard deviation in rad/s per square root of s.
-RESTLESSNESS = 6.0
-#: Bins of the circle in which neighbouring pictures are compared: more where the pictures follow each other
-#: faster than this gap, so that a bin a picture is a small change of speed.
-BINS, MANY_BINS, SHORT_GAP_S = 512, 1024, 1 / 45
-#: Memory of the running texture, in pictures; so many in a row that fit it well are surely right.
-MEMORY, SURE_PICTURES = 60.0, 15
 #: Rings that take part, as shares of the radius: near the axle a small shift is a large angle.
 RADII = np.linspace(0.4, 1.02, 18)
 #: Angular harmonics in which the wheel is followed.
@@ -193,15 +186,15 @@ def follow_wheel(rings: Harmonics, times_s: Angles) -> AngleCourse:
     times_s : (n,) array
     """
     gap_s = float(np.median(np.diff(times_s)))
-    agreement = _neighbour_agreement(rings, MANY_BINS if gap_s < SHORT_GAP_S else BINS)
-    steps = _smoothest_steps(agreement, np.diff(times_s))
-    readings = steps[None, :] + _ambiguities(agreement, steps, gap_s)[:, None]
-    followed = _follow_running_texture(rings, readings)
+    agreement = neighbour_agreement(rings, gap_s)
+    steps = smoothest_steps(agreement, np.diff(times_s))
+    readings = steps[None, :] + ambiguities(agreement, steps, gap_s)[:, None]
+    followed = follow_running_texture(rings, readings)
     courses = [(coherence(rings, angles), angles) for angles in followed]
     order = sorted(range(len(courses)), key=lambda i: -courses[i][0])
     best = courses[order[0]]
     rival = max((courses[i][0] for i in order[1:] if _rivals(rings, courses[i][1], best)), default=0.0)
-    again = _follow_learnt_texture(rings, readings[order[0]], best[1])
+    again = follow_learnt_texture(rings, readings[order[0]], best[1])
     return _course(rings, again if coherence(rings, again) > best[0] else best[1], rival)
 
 
@@ -286,110 +279,3 @@ def _misplaced_std_rad(rings: Harmonics, angles: Angles) -> float:
 
 def _rings(cutout: Cutout, plane: TurningPlane, speeds_rad_s: Angles | None = None) -> Harmonics:
     return levelled(angular_harmonics(cutout, plane, RADII, HARMONICS, speeds_rad_s))
-
-
-def _neighbour_agreement(rings: Harmonics, bins: int) -> NDArray[np.float32]:
-    """(n - 1, bins): correlation of each picture, turned by every bin's angle, with the next one."""
-    count = rings.shape[2]
-    cross = np.einsum("trk,trk->tk", rings[:-1], np.conj(rings[1:]))
-    norm = np.sqrt(np.sum(np.abs(rings) ** 2, axis=(1, 2)))
-    spectrum = np.zeros((len(cross), bins // 2 + 1), np.complex64)
-    spectrum[:, 1 : count + 1] = np.conj(cross)
-    turned = np.fft.irfft(spectrum, n=bins, axis=1) * (bins / 2)
-    return np.asarray(turned / (norm[:-1] * norm[1:] + 1e-9)[:, None], dtype=np.float32)
-
-
-def _smoothest_steps(agreement: NDArray[np.float32], gaps_s: Angles) -> Angles:
-    """Best path (Viterbi) of the speed through the agreement of neighbours; returns angle steps."""
-    usual, circle = float(np.median(gaps_s)), agreement.shape[1]
-    fine = 2 * np.pi / circle / usual
-    half = int(min(FASTEST_RAD_S, 0.9 * np.pi / usual) / fine)
-    speeds = np.arange(-half, half + 1) * fine
-    bins = np.round(speeds[None, :] * gaps_s[:, None] / (2 * np.pi) * circle).astype(int)
-    gain = np.take_along_axis(agreement, bins % circle, axis=1) * 20.0
-    reach = max(2, int(4 * RESTLESSNESS * np.sqrt(usual) / fine))
-    moves = np.arange(-reach, reach + 1)
-    best = gain[0].astype(float)
-    back = np.zeros((len(gain), len(speeds)), int)
-    padded, here = np.full(len(speeds) + 2 * reach, -np.inf), np.arange(len(speeds))
-    come_from = np.lib.stride_tricks.sliding_window_view(padded, len(moves))
-    for t in range(1, len(gain)):
-        cost = 0.5 * (moves * fine) ** 2 / (RESTLESSNESS**2 * gaps_s[t])
-        padded[reach : reach + len(speeds)] = best
-        offers = come_from - cost
-        choice = offers.argmax(axis=1)
-        back[t] = here + moves[choice]
-        best = offers[here, choice] + gain[t]
-    path = np.zeros(len(gain), int)
-    path[-1] = int(best.argmax())
-    for t in range(len(gain) - 1, 0, -1):
-        path[t - 1] = back[t, path[t]]
-    return np.asarray(speeds[path] * gaps_s, dtype=np.float64)
-
-
-def _ambiguities(agreement: NDArray[np.float32], steps: Angles, gap_s: float, most: int = 7) -> Angles:
-    """Angles per picture that could be added to every step: 0 and the other peaks of the agreement.
-
-    None that would make the wheel turn faster than anybody treadles.
-    """
-    circle = agreement.shape[1]
-    bins = np.round(steps / (2 * np.pi) * circle).astype(int)
-    columns = (bins[:, None] + np.arange(circle)[None, :]) % circle
-    total = np.take_along_axis(agreement, columns, axis=1).mean(axis=0)
-    peak = (total > np.roll(total, 1)) & (total >= np.roll(total, -1)) & (total > 0.2 * total.max())
-    shifts = np.flatnonzero(peak)
-    shifts = shifts[np.argsort(-total[shifts])][:most]
-    angles = ((shifts + circle // 2) % circle - circle // 2) * (2 * np.pi / circle)
-    moved_on = np.abs(steps + angles[:, None])
-    likely = moved_on.max(axis=1) < 0.95 * np.pi
-    likely &= np.median(moved_on, axis=1) < FASTEST_RAD_S * gap_s
-    return np.unique(np.append(angles[likely], 0.0))
-
-
-def _follow_learnt_texture(rings: Harmonics, steps: Angles, angles: Angles) -> Angles:
-    """Follow once more, both ways in time, from where the pictures fit the texture of the whole clip best.
-
-    The first pictures were turned onto the texture of hardly any others, and may lie far off.
-    """
-    texture = texture_of(rings, angles)
-    turned = np.exp(1j * np.outer(angles, np.arange(1, rings.shape[2] + 1)))
-    fit = np.real(np.einsum("trk,rk,tk->t", rings, np.conj(texture), turned, optimize=True))
-    at = int(np.argmax(np.convolve(fit, np.ones(SURE_PICTURES), "same")))
-    learnt, begin = np.conj(texture).astype(np.complex64)[None], angles[at : at + 1]
-    after = _follow_from(rings[at:], steps[None, at:], learnt, begin, MEMORY)[0]
-    before = _follow_from(rings[at::-1], -steps[None, :at][:, ::-1], learnt, begin, MEMORY)[0]
-    return np.concatenate([before[::-1], after[1:]])
-
-
-def _follow_running_texture(rings: Harmonics, steps: Angles) -> Angles:
-    """Turn each picture onto the texture of those before it; all readings (b, n - 1) side by side."""
-    first = np.repeat(np.conj(rings[:1]), len(steps), axis=0)
-    return _follow_from(rings, steps, first, np.zeros(len(steps)), 1)
-
-
-def _follow_from(rings: Harmonics, steps: Angles, texture: Harmonics, begin: Angles, seen: float) -> Angles:
-    """Follow from the angle that the steps give to the one at which a picture fits the texture.
-
-    The texture (b, r, k) grows by every picture; ``seen`` is how many pictures it stands for at the start.
-    """
-    k = np.arange(1, rings.shape[2] + 1)
-    offsets = np.linspace(-1, 1, 41) * LOOKED_FOR_RAD
-    turn = np.exp(1j * np.outer(k, offsets)).astype(np.complex64)
-    # Real part of a product: real parts one by one, then imaginary ones.
-    turn_parts = np.stack([turn.real, -turn.imag], axis=1).reshape(2 * len(k), -1)
-    texture, mirrored = texture.copy(), np.conj(rings)
-    angles = np.repeat(begin[:, None], len(rings), axis=1)
-    drift = np.zeros(len(steps))
-    for t in range(1, len(rings)):
-        guess = angles[:, t - 1] + steps[:, t - 1] + drift
-        guessed = np.exp(1j * guess[:, None] * k).astype(np.complex64)
-        cross = np.einsum("rk,brk->bk", rings[t], texture) * guessed
-        offset = peak_of(cross.view(np.float32) @ turn_parts, offsets)
-        angles[:, t] = guess + offset
-        drift += 0.1 * (offset - drift)
-        back = np.exp(-1j * angles[:, t, None] * k).astype(np.complex64)
-        new = mirrored[t] * back[:, None, :]
-        new -= texture
-        new *= np.float32(1 / min(t + seen, MEMORY))
-        texture += new
-    return angles
