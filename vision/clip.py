@@ -16,25 +16,24 @@ from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
-from uncertainties import UFloat, ufloat
+from uncertainties import UFloat
 
 from .clip_advice import advice
+from .clip_flyer import flyer_of
 from .clip_rate import rate_remarks
-from .clip_reading import ClipReading, FlyerTurning, OrderPeak, WheelTurning
+from .clip_reading import ClipReading, FlyerTurning, WheelTurning
 from .clip_sound import Clock, Witnesses, sound_of, with_sound
-from .clip_wheel import FoundWheel, find_wheel
+from .clip_wheel import find_wheel, outline_of
 from .errors import WrongHintError
 from .find.steady import hand_of
 from .find.sway import camera_sway_px
-from .find.turning import Activity, activity, changing_patches
+from .find.turning import activity
 from .measured import NotMeasured
 from .open.clip import ClipFrames, read_clip
 from .open.sound import SoundBands
 from .turning.course import Turns, turns_of
-from .turning.flyer import Candidate, find_flyer
 from .turning.polar import TurningPlane
 from .turning.rhythm import Rhythm, rhythm_of
-from .turning.through_turn import sway_through_turn
 from .turning.wheel_angle import AngleCourse
 
 Floats = NDArray[np.float64]
@@ -143,7 +142,7 @@ def _measured(
     turned = turns_of(times_s, course.angles_rad, end_std * _apart(course))
     wheel = _wheel(frames, plane, course, turned)
     tell("following the flyer", 0.0)
-    flyer = _flyer(frames, seen, found, turned, end_std, flyer_px) if settings.with_flyer else NOT_ASKED
+    flyer = flyer_of(frames, seen, found, turned, end_std, flyer_px) if settings.with_flyer else NOT_ASKED
     if sway_px > SWAY_LIMIT_PX and not _clear(flyer):
         flyer = NotMeasured("The camera moved, and no flyer could be told from that.", HOLD_STILL)
     rhythm = _rhythm(times_s, course, turned, end_std)
@@ -217,7 +216,7 @@ def _apart(course: AngleCourse) -> float:
 def _wheel(frames: ClipFrames, plane: TurningPlane, course: AngleCourse, turned: Turns) -> WheelTurning:
     return WheelTurning(
         hub_px=frames.to_upright(plane.centre_px),
-        outline_px=_outline_px(frames, plane),
+        outline_px=outline_of(frames, plane),
         turns=turned.turns,
         cadence_per_min=turned.cadence_per_min,
         direction=turned.direction,
@@ -225,62 +224,6 @@ def _wheel(frames: ClipFrames, plane: TurningPlane, course: AngleCourse, turned:
         angles_rad=course.angles_rad,
         cadence_series=np.column_stack([frames.times_s, np.abs(turned.speed_rad_s) * 30 / np.pi]),
         angle_rms_rad=course.rms_rad,
-    )
-
-
-def _outline_px(frames: ClipFrames, plane: TurningPlane) -> Floats:
-    """Outline of a disc in pixels of the upright file picture."""
-    return np.array([frames.to_upright((x, y)) for x, y in plane.outline_px().tolist()])
-
-
-def _flyer(
-    frames: ClipFrames,
-    seen: Activity,
-    wheel: FoundWheel,
-    turned: Turns,
-    end_std_rad: float,
-    flyer_px: tuple[float, float] | None,
-) -> FlyerTurning | NotMeasured:
-    """Find what turns at a fixed multiple of the wheel, and at which."""
-    plane, course = wheel.plane, wheel.course
-    patches = changing_patches(seen, plane, flyer_px, most=3 if flyer_px is None else 1)
-    found = find_flyer(
-        frames.gray,
-        patches,
-        course.angles_rad,
-        frames.times_s,
-        end_std_rad / math.sqrt(2),
-        plane.squeeze,
-        course.spokes,
-    )
-    if isinstance(found, NotMeasured):
-        return found
-    peaks = tuple(_peak(candidate, turned) for candidate in found.candidates)
-    place = found.candidates[0].course.plane
-    at_px, outline_px = frames.to_upright(place.centre_px), _outline_px(frames, place)
-    steps = np.abs(np.diff(found.candidates[0].course.phase_rad))
-    phase = np.concatenate([[0.0], np.cumsum(steps)])
-    if len(peaks) > 1:
-        open_ = NotMeasured(
-            "Two ratios explain the clip about equally well.",
-            "Stick a short strip of light tape on one arm of the flyer, "
-            "and film again while the wheel speeds up and slows down.",
-        )
-        return FlyerTurning(open_, open_, open_, peaks, at_px, outline_px, found.ratios, found.power, phase)
-    ratio, followed = peaks[0].order, found.candidates[0].course
-    assert followed.pull is not None
-    sway_rad = sway_through_turn(followed.pull, course.angles_rad, followed.ratio, end_std_rad / math.sqrt(2))
-    return FlyerTurning(
-        turns=ratio * turned.turns,
-        ratio=ratio,
-        speed_per_min=ratio * turned.cadence_per_min,
-        candidates=peaks,
-        flyer_px=at_px,
-        outline_px=outline_px,
-        orders=found.ratios,
-        power=found.power,
-        phase_rad=phase,
-        sway_rad=sway_rad,
     )
 
 
@@ -293,13 +236,6 @@ def _rhythm(times_s: Floats, course: AngleCourse, turned: Turns, end_std_rad: fl
     if turned.direction == "both":
         return NotMeasured("The wheel turns back and forth.", "Film steady treadling one way for its rhythm.")
     return rhythm_of(times_s, turned.path_rad, course.angles_rad, max(course.rms_rad, end_std_rad / 2))
-
-
-def _peak(candidate: Candidate, turned: Turns) -> OrderPeak:
-    """Give a candidate's ratio: all its turns over all turns of the wheel."""
-    ratio = abs(candidate.course.ratio)
-    flyer_turns = ufloat(ratio * turned.turns.n, candidate.course.turns_std) + ratio * turned.shutter_turns
-    return OrderPeak(flyer_turns / turned.turns, candidate.strength)
 
 
 def _reading(

@@ -9,6 +9,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from .clip_advice import DARK, mean_light
 from .find.turning import Activity, stands_still, turning_discs
@@ -244,3 +245,8 @@ def _share_in_picture(plane: TurningPlane, shape: tuple[int, ...]) -> float:
     """Share of a disc's outline that the pictures (n, height, width) show."""
     x, y = plane.outline_px().T
     return float(np.mean((x >= 0) & (x < shape[2]) & (y >= 0) & (y < shape[1])))
+
+
+def outline_of(frames: ClipFrames, plane: TurningPlane) -> NDArray[np.float64]:
+    """Outline of a disc in pixels of the upright file picture."""
+    return np.array([frames.to_upright((x, y)) for x, y in plane.outline_px().tolist()])

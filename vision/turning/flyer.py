@@ -21,17 +21,15 @@ the changing picture; the one that explains most is right, unless one of these s
 
 import math
 from dataclasses import dataclass, replace
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ..measured import NotMeasured
 from .by_clock import share_by_clock
-from .like_arms import half_turns_differ, surrounds_axis
+from .like_arms import half_turns_differ
 from .orders import LOWEST, OrderSpectrum, order_spectrum, path_of, peaks
 from .phase import (
-    RADII,
     PhaseCourse,
     explained_by,
     explained_by_chance,
@@ -42,28 +40,16 @@ from .phase import (
     smooth_slip,
 )
 from .polar import Cutout, TurningPlane, cut_out, without_orders, without_waves
+from .rivals import RARE, RARER_TIMES, SAME, Judge, same_ratio, weight, winds_oddly
 
 Floats = NDArray[np.float64]
 
 #: A candidate explains at least so many times what chance explains.
 ABOVE_CHANCE = 4.0
-#: A rival below this share of the winner is beaten outright; an alias below the other.
-BEATEN, BEATEN_ALIAS = 0.6, 0.45
-#: Odd windings tell the half ratio from the whole if they are so much above chance, and this share of all.
-ODD_ABOVE_CHANCE, ODD_SHARE = 5.0, 0.04
-#: Most bands are not crossed (common practice, no source): turning against the wheel counts by this share.
-AGAINST_THE_WHEEL = 0.5
 #: A single arm that is not smeared winds more often than once, by more than so many times chance.
 NOT_SMEARED = 2.0
-#: Ratios above this are rare (common practice, no source), and twice a true ratio is often above it. A prior:
-#: they are held to be so many times less likely, and need so many times more to speak for them.
-RARE, RARER_TIMES = 20.0, 3.0
-#: Two ratios nearer than this (share) are one.
-SAME = 0.01
 #: Axes nearer to each other than this share of the radius are one.
 SAME_AXIS = 0.15
-#: How near (orders) an alias lies to where the frame rate would put it.
-ALIAS_REACH = 0.15
 #: Ratios at which nothing turns, as multiples of a candidate: no simple fractions.
 NOWHERE = (0.7867, 0.9132, 1.0937, 1.2286)
 #: Candidates that explain this share of what the best one does after one pass are followed once more.
@@ -213,8 +199,8 @@ def _decide(
     if best.explained[1:].sum() < NOT_SMEARED * chance[1:].sum():
         return SMEARED
     pictures_per_turn = len(angles_rad) * 2 * np.pi / float(np.sum(np.abs(np.diff(angles_rad))))
-    judge = _Judge(look.cutout, best, chance, pictures_per_turn, angle_std_rad, unlike, tuple(courses))
-    doubles = [c for c in courses if _same(c.ratio, 2 * best.ratio) and not judge.stays(c)]
+    judge = Judge(look.cutout, best, chance, pictures_per_turn, angle_std_rad, unlike, tuple(courses))
+    doubles = [c for c in courses if same_ratio(c.ratio, 2 * best.ratio) and not judge.stays(c)]
     rivals = [
         c
         for c in courses
@@ -254,10 +240,10 @@ def _chance(cutout: Cutout, best: PhaseCourse, angles_rad: Floats) -> Floats:
 def _whole_turns(courses: list[PhaseCourse], chance: Floats, unlike: bool) -> PhaseCourse | None:
     """Return the best course, or that at half its ratio where half turns differ; None if it was not found."""
     best = courses[0]
-    halved = next((c for c in courses if _same(2 * c.ratio, best.ratio)), None)
-    if halved is not None and (unlike or _winds_oddly(halved, chance)):
+    halved = next((c for c in courses if same_ratio(2 * c.ratio, best.ratio)), None)
+    if halved is not None and (unlike or winds_oddly(halved, chance)):
         return halved
-    return None if unlike and not _winds_oddly(best, chance) else best
+    return None if unlike and not winds_oddly(best, chance) else best
 
 
 def _followed(
@@ -269,24 +255,21 @@ def _followed(
     """
     looks = sorted(_ratios_to_try(spectrum), key=lambda r: -quick_look(cutout, patch, angles_rad, r))
     tried = looks[:FOLLOWED]
-    tried += [r for r in looks[FOLLOWED:] if any(_same(2 * r, t) or _same(r, 2 * t) for t in looks[:1])]
+    tried += [
+        r for r in looks[FOLLOWED:] if any(same_ratio(2 * r, t) or same_ratio(r, 2 * t) for t in looks[:1])
+    ]
     courses = [follow_ratio(cutout, patch, angles_rad, ratio, passes=1) for ratio in tried]
     # A second pass sharpens those that may win; where it leads away from what explains more, it is left.
-    enough = CLOSE * max((_weight(c) for c in courses), default=0.0)
+    enough = CLOSE * max((weight(c) for c in courses), default=0.0)
     for i, first in enumerate(courses):
-        if _weight(first) > enough:
+        if weight(first) > enough:
             plane = replace(first.plane, squeeze=patch.squeeze)
-            courses[i] = max(first, follow_ratio(cutout, plane, angles_rad, first.ratio), key=_weight)
+            courses[i] = max(first, follow_ratio(cutout, plane, angles_rad, first.ratio), key=weight)
     kept: list[PhaseCourse] = []
-    for course in sorted(courses, key=lambda c: -_weight(c)):
-        if np.argmax(course.explained) < 2 and not any(_same(course.ratio, k.ratio) for k in kept):
+    for course in sorted(courses, key=lambda c: -weight(c)):
+        if np.argmax(course.explained) < 2 and not any(same_ratio(course.ratio, k.ratio) for k in kept):
             kept.append(course)
     return kept
-
-
-def _weight(course: PhaseCourse) -> float:
-    """How much speaks for a candidate."""
-    return float(course.explained.sum()) * (AGAINST_THE_WHEEL if course.ratio < 0 else 1.0)
 
 
 def _ratios_to_try(spectrum: OrderSpectrum) -> list[float]:
@@ -294,98 +277,15 @@ def _ratios_to_try(spectrum: OrderSpectrum) -> list[float]:
     tops = [float(spectrum.ratios[i]) for i in peaks(spectrum)]
     low, high = np.abs(spectrum.ratios).min(), np.abs(spectrum.ratios).max()
     for ratio in [tops[0] * m for m in (0.5, 2.0)] if tops else []:
-        if low <= abs(ratio) <= high and not any(ratio * top > 0 and _same(ratio, top) for top in tops):
+        if low <= abs(ratio) <= high and not any(ratio * top > 0 and same_ratio(ratio, top) for top in tops):
             tops.append(ratio)
     return tops
-
-
-def _same(one: float, other: float) -> bool:
-    return abs(abs(one / other) - 1) < SAME
 
 
 def _falls_with(rival: PhaseCourse, doubles: list[PhaseCourse]) -> bool:
     """Whether a rival is only a weaker reading of a double that fell, about the same wrong axis."""
     return any(
         math.dist(rival.plane.centre_px, double.plane.centre_px) < SAME_AXIS * double.plane.radius_px
-        and _weight(rival) < _weight(double)
+        and weight(rival) < weight(double)
         for double in doubles
     )
-
-
-def _winds_oddly(course: PhaseCourse, chance: Floats) -> bool:
-    """Whether something winds 1, 3, 5 ... times, beyond chance."""
-    odd = float(course.explained[::2].sum())
-    return odd > ODD_ABOVE_CHANCE * float(chance[::2].sum()) and odd > ODD_SHARE * float(
-        course.explained.sum()
-    )
-
-
-@dataclass(frozen=True, slots=True)
-class _Judge:
-    """Holds rivals against the best candidate."""
-
-    cutout: Cutout
-    best: PhaseCourse
-    chance: Floats
-    pictures_per_turn: float
-    angle_std_rad: float
-    unlike: bool
-    courses: tuple[PhaseCourse, ...]
-
-    def stays(self, rival: PhaseCourse) -> bool:
-        """Whether a rival is not beaten: neither outright, nor in every third of the clip."""
-        share = _weight(rival) / _weight(self.best)
-        if _same(rival.ratio, 2 * self.best.ratio):
-            if self.unlike or _winds_oddly(self.best, self.chance):
-                return False
-            if share >= BEATEN and self._overtone_leads(self.best, rival):
-                return True
-        if _same(2 * rival.ratio, self.best.ratio):
-            if not surrounds_axis(self.cutout, self.best.plane, RADII):
-                return True
-            return share >= BEATEN and not self._overtone_leads(rival, self.best)
-        if abs(rival.ratio) > RARE >= abs(self.best.ratio):
-            share /= RARER_TIMES
-        if self._is_alias(rival):
-            return share / self._blur(rival) >= BEATEN_ALIAS
-        return share >= BEATEN and not all(self._wins(third, rival) for third in self._thirds())
-
-    def _overtone_leads(self, low: PhaseCourse, high: PhaseCourse) -> bool:
-        """Whether what two arms at the lower ratio would show as their overtone is more than their own order.
-
-        A thing with two arms shows most at twice its ratio, less at four times: its overtone.
-        """
-        double = [c.explained[0] for c in self.courses if _same(c.ratio, 2 * high.ratio)]
-        own = max(low.explained[1], high.explained[0])
-        return bool(max([low.explained[3], high.explained[1], *double]) > own)
-
-    def _blur(self, rival: PhaseCourse) -> float:
-        """How much more the wheel angle's uncertainty takes from a rival of higher order (1: no more)."""
-        more = max(_strongest_order(rival) ** 2 - _strongest_order(self.best) ** 2, 0.0)
-        return float(np.exp(-more * self.angle_std_rad**2))
-
-    def _thirds(self) -> list[slice]:
-        ends = np.linspace(0, len(self.best.phase_rad), 4).astype(int)
-        return [slice(int(a), int(b)) for a, b in pairwise(ends)]
-
-    def _wins(self, third: slice, rival: PhaseCourse) -> bool:
-        best, other = (
-            float(explained_by(self.cutout, c.plane, c.phase_rad, third).sum()) for c in (self.best, rival)
-        )
-        return best > other
-
-    def _is_alias(self, rival: PhaseCourse) -> bool:
-        """Whether the strongest orders of both differ by whole multiples of the pictures per turn."""
-        one, other = _strongest_order(self.best), _strongest_order(rival)
-        for apart in (one - other, one + other):
-            folds = round(apart / self.pictures_per_turn)
-            if folds != 0 and abs(apart - folds * self.pictures_per_turn) < ALIAS_REACH + SAME * max(
-                one, other
-            ):
-                return True
-        return False
-
-
-def _strongest_order(course: PhaseCourse) -> float:
-    """Order in the wheel's angle at which a candidate shows most."""
-    return abs(course.ratio) * (1 + float(np.argmax(course.explained)))
