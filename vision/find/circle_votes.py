@@ -122,7 +122,9 @@ def _middle_votes(places: Pixels, across: Pixels, radius_px: float, count: int, 
     carried further at once.
     """
     away = np.float32(radius_px) * across
-    ends = np.concatenate([places + away, places - away], axis=1)
+    ends = np.empty((2, 2 * len(away[0])), np.float32)
+    np.add(places, away, out=ends[:, : len(away[0])])
+    np.subtract(places, away, out=ends[:, len(away[0]) :])
     ends += np.float32(0.5)
     ends *= np.float32(1 / box)
     np.floor(ends, out=ends)
@@ -132,7 +134,7 @@ def _middle_votes(places: Pixels, across: Pixels, radius_px: float, count: int, 
     rimmed = count + 2
     counted = np.bincount(rows * rimmed + columns, minlength=rimmed**2).reshape(rimmed, rimmed)
     counts = counted[1:-1, 1:-1].astype(np.float32)
-    spread = float(_spread_px(np.array(radius_px))) / box
+    spread = max(LEAST_SPREAD_PX, DIRECTION_DOUBT_RAD * radius_px) / box
     blurred = np.asarray(cv2.GaussianBlur(counts, (0, 0), spread), dtype=np.float32)
     blurred *= np.float32(spread**2 / radius_px)
     return blurred
