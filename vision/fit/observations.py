@@ -65,6 +65,11 @@ class InPlane:
         return self.growth(scene, plane_points(scene, self.pixels_px, rays, self.heights_mm(scene)))
 
 
+def lengths(vectors: Points) -> Numbers:
+    """Lengths (n,) of vectors (n, 2); NumPy's norm is the same, and takes several times as long."""
+    return np.asarray(np.sqrt(vectors[:, 0] ** 2 + vectors[:, 1] ** 2))
+
+
 def chained(
     seen: PlanePoints, misfit_mm: Numbers, across: Points, own: Slopes, height: str, deviation_px: float
 ) -> Slopes:
@@ -106,14 +111,14 @@ class RimSeen(PointsSeen):
 
     def misfits(self, scene: Scene, points_mm: Points) -> Numbers:
         """Radial misfit."""
-        misfit_mm = np.linalg.norm(points_mm, axis=1) - scene.rim_radius_at(points_mm)
+        misfit_mm = lengths(points_mm) - scene.rim_radius_at(points_mm)
         return np.asarray(misfit_mm * scene.plane.px_per_mm_at(points_mm) / self.deviation_px)
 
     def growth(self, scene: Scene, seen: PlanePoints) -> Slopes:
         """How the misfits grow with camera, plane, rim and its ovalness."""
         values = scene.values
         points, radius = seen.points_mm, values["rim_radius"]
-        distance_mm = np.linalg.norm(points, axis=1)
+        distance_mm = lengths(points)
         turn = 2 * np.arctan2(points[:, 1], points[:, 0])
         cosine, sine = np.cos(turn), np.sin(turn)
         expected_mm = scene.rim_radius_at(points)

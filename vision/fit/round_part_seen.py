@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..geometry.camera import Points
-from .observations import Numbers, PointsSeen, Slopes, chained
+from .observations import Numbers, PointsSeen, Slopes, chained, lengths
 from .plane_points import PlanePoints
 from .scene import Scene
 
@@ -27,7 +27,7 @@ class RoundPartSeen(PointsSeen):
     def misfits(self, scene: Scene, points_mm: Points) -> Numbers:
         """Radial misfit."""
         away = self._away(scene, points_mm)
-        misfit_mm = np.linalg.norm(away, axis=1) - self._radius_at(scene, away)
+        misfit_mm = lengths(away) - self._radius_at(scene, away)
         return np.asarray(misfit_mm * scene.plane.px_per_mm_at(points_mm) / self.deviation_px)
 
     def growth(self, scene: Scene, seen: PlanePoints) -> Slopes:
@@ -35,7 +35,7 @@ class RoundPartSeen(PointsSeen):
         values, name = scene.values, self.name
         height_mm = self.heights_mm(scene)
         away = self._away(scene, seen.points_mm)
-        distance_mm = np.linalg.norm(away, axis=1)
+        distance_mm = lengths(away)
         cosine, sine = _twice(away)
         # Twice the turn grows by 2 (-y, x) / r^2 as the point moves.
         swell = 2 * (values[f"{name}_oval_sin"] * cosine - values[f"{name}_oval_cos"] * sine) / distance_mm**2
