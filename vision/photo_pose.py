@@ -62,6 +62,8 @@ def with_parts(choice: Choice, begun: Begun, ruled_out: bool) -> Hypothesis:
         fits = fit_double_drive(seen, begun.ways)
     else:
         fits = [fit for starts in begun.ways if (fit := fit_band(seen, starts)) is not None]
+    if not fits:
+        return replace(without, band=without_parts(begun.ways[0][0]))
     shares = [share_of(fit) for fit in fits]
     bobbins = [share_of(fit, "loop2") for fit in fits if len(fit.band.loops) == 2]
     return replace(

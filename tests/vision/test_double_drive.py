@@ -2,9 +2,17 @@
 
 import numpy as np
 import pytest
-from tests.vision.drawn_scenes import run_px
-from tests.vision.drawn_wheels import WHEEL
-from tests.vision.test_wheel_fit import SCATTER_PX, away, band, noise, scaled, true_pose, whirl_click
+from tests.vision.drawn_scenes import run_px, seen_by_opencv
+from tests.vision.drawn_wheels import WHEEL, meeting_mm, spindle_mm
+from tests.vision.test_wheel_fit import (
+    SCATTER_PX,
+    away,
+    band,
+    noise,
+    scaled,
+    true_pose,
+    whirl_click,
+)
 
 from whirlwise.vision.find.cord import Pair
 from whirlwise.vision.find.cord_lines import CordLine
@@ -23,16 +31,21 @@ def cord(side: int, radius_mm: float, before: int, seed: int) -> CordLine:
     return CordLine(noise(seed).on(run_px(side, 12, truth)), SCATTER_PX, 1.0)
 
 
-def ways(before: int, swapped: tuple[bool, bool]) -> tuple[list[WheelFit], tuple[Pair, Pair]]:
+def ways(
+    before: int,
+    swapped: tuple[bool, bool],
+    bobbin_mm: float = BOBBIN_RADIUS_MM,
+    click: tuple[float, float] | None = None,
+) -> tuple[list[WheelFit], tuple[Pair, Pair]]:
     """The fits, and for each run the flyer's cord and the bobbin's."""
     seen = scaled(3)
     pose = true_pose(seen)
     one, other = (
-        (cord(side, WHEEL["loop1_radius"], 0, 20 + k), cord(side, BOBBIN_RADIUS_MM, before, 30 + k))
+        (cord(side, WHEEL["loop1_radius"], 0, 20 + k), cord(side, bobbin_mm, before, 30 + k))
         for k, side in enumerate((-1, 1))
     )
     given = (one[::-1] if swapped[0] else one, other[::-1] if swapped[1] else other)
-    single = band(whirl_click((0.0, 0.0)), noise(11))
+    single = band(click or whirl_click((0.0, 0.0)), noise(11))
     alone = next(band_starts(seen, pose, fit_rim(seen, pose), single))
     starts = double_drive_starts(seen, pose, alone, [given])
     return fit_double_drive(seen, starts), (one, other)
@@ -48,6 +61,16 @@ def test_cords_come_together_as_they_run(before: int, swapped: tuple[bool, bool]
     larger, smaller, wheel = fits[0].fit.measured("loop1_radius", "loop2_radius", "pitch_radius")
     assert away(larger - smaller, WHEEL["loop1_radius"] - BOBBIN_RADIUS_MM) < 3.3
     assert away(smaller / wheel, BOBBIN_RADIUS_MM / WHEEL["pitch_radius"]) < 3.3
+
+
+def test_a_click_too_far_out_does_not_make_the_bobbins_whirl_too_small_to_be_one() -> None:
+    # By this click the flyer's whirl is a quarter too small, and the other one loses as much: of 0.58 of it
+    # only 0.44 are left.
+    between_mm = 0.75 * spindle_mm() + 0.25 * meeting_mm()
+    (click_px,) = seen_by_opencv(between_mm[None], 0.0, WHEEL)
+    fits, _ = ways(-1, (False, False), 0.58 * WHEEL["loop1_radius"], (float(click_px[0]), float(click_px[1])))
+    larger, smaller = fits[0].fit.measured("loop1_radius", "loop2_radius")
+    assert away(larger - smaller, 0.42 * WHEEL["loop1_radius"]) < 3.3
 
 
 def test_two_cords_of_chance_are_no_second_loop() -> None:

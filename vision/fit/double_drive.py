@@ -12,6 +12,7 @@ from itertools import product
 
 from ..find.cord import Pair
 from ..geometry.circle_pose import CirclePose
+from ..measured import HALF_WIDTH_95
 from .band_fit import WheelFit, fit_band
 from .joint import Fit, misfit_at_start
 from .wheel_fit import BandPlan, BandStart, LoopSeen, WheelPicture, band_plans
@@ -49,7 +50,7 @@ def double_drive_starts(
     bands = (replace(alone.plan.band, loops=loops) for cords in pairs for loops in _loops(cords))
     ways = [plans for band in bands if (plans := band_plans(seen, pose, alone.fit, band))]
     fitted = [(plans[0].fitted(), plans[1:]) for plans in _not_hopeless(ways)]
-    fitted = [way for way in fitted if _as_flyer_and_bobbin(way[0].fit)]
+    fitted = [way for way in fitted if _as_flyer_and_bobbin(way[0].fit, _left_open_mm(way[0].plan))]
     fitted.sort(key=lambda way: way[0].fit.cost)
     if not fitted or fitted[0][0].fit.cost > alone.fit.cost + MOST_STRETCH:
         return []
@@ -70,14 +71,30 @@ def _surely_swapped(plan: BandPlan) -> bool:
     return starts["loop2_radius"] - starts["loop1_radius"] > SURELY_LARGER * plan.whirl.radius_mm
 
 
-def _as_flyer_and_bobbin(fit: Fit) -> bool:
+def _left_open_mm(plan: BandPlan) -> float:
+    """How much larger both whirls may be than in a fit that holds the first one near its guess.
+
+    Where the spindle stands on the line hub - whirl changes both alike.
+    """
+    return plan.whirl.doubt * plan.whirl.radius_mm
+
+
+def _as_flyer_and_bobbin(fit: Fit, open_mm: float = 0.0) -> bool:
     flyer_mm, bobbin_mm = fit.values["loop1_radius"], fit.values["loop2_radius"]
-    return LEAST_BOBBIN * flyer_mm < bobbin_mm < flyer_mm
+    return LEAST_BOBBIN * (flyer_mm + open_mm) < bobbin_mm + open_mm < flyer_mm + open_mm
+
+
+def _surely_halved(fit: Fit) -> bool:
+    """Whether the whirl of the second loop is smaller than a bobbin's, whatever the fit leaves open."""
+    flyer, bobbin = fit.measured("loop1_radius", "loop2_radius")
+    lacking = LEAST_BOBBIN * flyer - bobbin
+    return bool(lacking.nominal_value > HALF_WIDTH_95 * lacking.std_dev)
 
 
 def fit_double_drive(seen: WheelPicture, ways: Sequence[Sequence[BandStart]]) -> list[WheelFit]:
     """Fit the spindle's parts too in each way; what is stretched too far by then is left out."""
     fitted = [whole for starts in ways if (whole := fit_band(seen, starts)) is not None]
+    fitted = [whole for whole in fitted if not _surely_halved(whole.fit)]
     least = min((whole.fit.strain for whole in fitted), default=0.0)
     return [whole for whole in fitted if whole.fit.strain < max(FAR_STRAINED, FAR_MORE * least)]
 
