@@ -14,7 +14,7 @@ import numpy as np
 
 from .errors import WrongHintError
 from .find.rim import RimEdge, clearest_edge, edge_pointed_at, find_rim_edges
-from .find.rim_beyond import edge_seen_beyond
+from .find.rim_beyond import edge_seen_beyond, with_edges_beyond
 from .find.runs import BandRun, RunPair
 from .fit.hypothesis import Hypothesis, standing, surely_strained
 from .fit.joint import Fit
@@ -29,7 +29,7 @@ from .open.reduced import reduced, resized
 from .photo_answer import answer, nothing_found
 from .photo_band import Band, band_along, likelier, likeliest_pair
 from .photo_pose import Begun, with_parts, with_runs
-from .photo_reading import PhotoReading
+from .photo_reading import PhotoReading, Point
 from .photo_settings import PhotoSettings
 from .references import AUTOMATIC_KINDS, ReferenceRequest, Surroundings
 from .references.search import LookedFor, look_for
@@ -109,7 +109,7 @@ def _measured(picture: Picture, settings: PhotoSettings, remembered: Remembered)
     # What has nothing to do with each other is done side by side; the libraries let go of the lock at times.
     with ThreadPoolExecutor(THREADS) as side_by_side:
         lab = side_by_side.submit(lambda: picture.lab)
-        edges = once("edges", hub_px, lambda: find_rim_edges(picture.bgr, hub_px))
+        edges = once("edges", hub_px, lambda: _rim_edges(picture, hub_px))
         if not edges:
             return nothing_found(picture)
         pointed_at = edge_pointed_at(edges, np.array(settings.rim_px)) if settings.rim_px else None
@@ -188,6 +188,11 @@ def _looked_for(
 ) -> LookedFor:
     surroundings = [Surroundings(fit.scene.plane, UNSCALED_RIM_RADIUS_MM) for fit in fits]
     return look_for(picture, surroundings, _requests(settings), side_by_side)
+
+
+def _rim_edges(picture: Picture, hub_px: Point | None) -> list[RimEdge]:
+    """Round edges about the hub, the outermost first."""
+    return with_edges_beyond(picture.bgr, find_rim_edges(picture.bgr, hub_px))
 
 
 def _wider(edge: RimEdge, other: RimEdge) -> bool:
