@@ -15,6 +15,7 @@ import numpy as np
 from .errors import WrongHintError
 from .find.rim import RimEdge, clearest_edge, edge_pointed_at, find_rim_edges
 from .find.rim_beyond import edge_seen_beyond, with_edges_beyond
+from .find.rim_colour import wood_outside
 from .find.runs import BandRun, RunPair
 from .fit.hypothesis import Hypothesis, standing, surely_strained
 from .fit.joint import Fit
@@ -119,10 +120,13 @@ def _measured(picture: Picture, settings: PhotoSettings, remembered: Remembered)
         outermost = chosen if pointed_at else edges[0]
         lab.result()
         rim = once("rim", (chosen, outermost), lambda: front_of(picture, chosen, outermost))
+        # Of an inner edge no band is a tangent, and what seems to be one is none.
+        inner = not pointed_at and once("inner", rim, lambda: wood_outside(picture.bgr, rim))
+        pairs = [] if inner else pairs
         seen = WheelPicture(picture, rim, (), settings.offset_mm, UNSCALED_RIM_RADIUS_MM)
         hypotheses, missing = _hypotheses(seen, pairs, settings, remembered, side_by_side)
     left = standing(hypotheses)
-    is_outermost = pointed_at is not None or not _wider(edges[0], rim)
+    is_outermost = pointed_at is not None or not (inner or _wider(edges[0], rim))
     if is_outermost and pointed_at is None and left[0].band is None:
         # No band tells that the rim ends there.
         is_outermost = not once("beyond", rim, lambda: edge_seen_beyond(picture.bgr, rim))
