@@ -33,11 +33,13 @@ def pose(
     strain: float = 0.0,
     reference_cost: float | None = None,
     kind: str = "card",
+    corner_px: float = 0.0,
     share: float = 0.1,
 ) -> Hypothesis:
     """A pose tilted so far, with what speaks for and against it; ``reference_cost``: it has a reference."""
     fit = Fit({**WHEEL, "tilt_x": tilt, "tilt_y": 0.0}, np.eye(len(WHEEL)), cost, 1.0, strain)
-    seen = SimpleNamespace(references=() if reference_cost is None else (SimpleNamespace(kind=kind),))
+    reference = SimpleNamespace(kind=kind, corners_px=np.array([[0.0, 0.0], [90.0, 0.0]]) + corner_px)
+    seen = SimpleNamespace(references=() if reference_cost is None else (reference,))
     place = SimpleNamespace(log_odds=agree) if agree else None
     band = SimpleNamespace(fit=fit, place=place, without_parts=fit)
     return Hypothesis(
@@ -137,6 +139,26 @@ def test_the_misfit_of_a_reference_does_not_speak_against_the_pose_that_has_it()
     without = pose(tilt=0.3, cost=40.0, agree=9.0)
     scaled = pose(tilt=-0.3, cost=46.0, agree=5.25, reference_cost=8.0)
     assert standing([without, scaled]) == [scaled, without]
+
+
+def test_a_reference_that_both_poses_explain_speaks_for_the_one_that_it_fits_better() -> None:
+    # Rim and runs alone speak for the wrong one, 1 against 4.
+    right = pose(tilt=0.3, cost=5.0, agree=2.0, reference_cost=1.0)
+    wrong = pose(tilt=-0.3, cost=18.0, agree=3.0, reference_cost=17.0)
+    assert [h.best for h in standing([wrong, right])] == [right.best]
+
+
+def test_the_misfit_of_two_references_says_nothing_of_poses_that_explain_one_each() -> None:
+    one = pose(tilt=0.3, cost=5.0, reference_cost=1.0)
+    other = pose(tilt=-0.3, cost=19.0, reference_cost=16.0, corner_px=40.0)
+    assert [h.best for h in standing([one, other])] == [other.best, one.best]
+
+
+def test_parts_do_not_rule_out_a_pose_that_fits_better_by_more_than_they_say() -> None:
+    # Chance parts say e^5; the rim and a marker say e^8 for the other pose, in which none agree.
+    right = pose(tilt=0.1, cost=5.0, agree=0.0, reference_cost=1.0, strain=1.0, kind="marker")
+    wrong = pose(tilt=-0.3, cost=13.0, agree=5.0, reference_cost=9.0, strain=2.0, kind="marker")
+    assert [h.best for h in standing([wrong, right])] == [right.best, wrong.best]
 
 
 def test_covering_reaches_the_far_ends_of_all_intervals() -> None:

@@ -28,6 +28,8 @@ RULED_OUT_ODDS = 4.0
 FAR_STRAINED, FAR_MORE = 3.0, 1.5
 #: References that carry a code are never something else; a rectangle may be a brick, a circle a plate.
 CODED_KINDS = frozenset({"marker", "sheet"})
+#: Things of known size whose middles are nearer to each other than this share of a side are one.
+SAME_THING = 0.15
 #: Poses nearer to each other than this are one.
 SAME_POSE_RAD = np.radians(3.0)
 #: What the model leaves out: moulded edges taken for round parts of the spindle move the whirl's place. Set
@@ -138,11 +140,14 @@ def standing(hypotheses: Sequence[Hypothesis]) -> list[Hypothesis]:
     """The hypotheses that the picture does not rule out, the better fitting one first."""
     complete = [h for h in hypotheses if h.band is not None] or hypotheses
     complete = [h for h in complete if not _outdone(h, complete)]
+    if len(complete) > 1 and all(_same_references(h, complete[0]) for h in complete):
+        # What they add to the misfit is not left out where every pose has to explain it.
+        complete = [replace(h, reference_cost=0.0) for h in complete]
     ranked = sorted(complete, key=_cost)
     # First strain: in a pose that is out of the question, what agrees on a spindle agrees by chance.
     least = min(map(_strain, ranked))
     ranked = [h for h in ranked if _strain(h) < max(FAR_STRAINED, FAR_MORE * least)]
-    agreeing = [h for h in ranked if _agreement(h) >= LEAST_AGREEMENT * max(map(_agreement, ranked))]
+    agreeing = [h for h in ranked if not _disagreed_with(h, ranked)]
     said = [_agreement(h) - 0.5 * _strain(h) ** 2 for h in agreeing]
     ranked = [h for h, speaks in zip(agreeing, said, strict=True) if speaks > max(said) - RULED_OUT_ODDS]
     rivals = [
@@ -189,6 +194,30 @@ def _outdone(hypothesis: Hypothesis, others: Sequence[Hypothesis]) -> bool:
     )
 
 
+def _same_references(hypothesis: Hypothesis, other: Hypothesis) -> bool:
+    """Whether both explain the same things of known size."""
+    ours, theirs = hypothesis.seen.references, other.seen.references
+    return len(ours) == len(theirs) and all(
+        one.kind == another.kind
+        and np.hypot(*(one.corners_px.mean(axis=0) - another.corners_px.mean(axis=0)))
+        < SAME_THING * np.hypot(*(one.corners_px[1] - one.corners_px[0]))
+        for one, another in zip(ours, theirs, strict=True)
+    )
+
+
+def _disagreed_with(hypothesis: Hypothesis, others: Sequence[Hypothesis]) -> bool:
+    """Whether parts say so much more for another pose that this one is ruled out.
+
+    Some agree by chance in a wrong pose now and then. So they must say more for it than all that both poses
+    explain says against it.
+    """
+    return any(
+        _agreement(hypothesis) < LEAST_AGREEMENT * _agreement(other)
+        and _agreement(other) - _agreement(hypothesis) > _cost(other) - _cost(hypothesis)
+        for other in others
+    )
+
+
 def _agreement(hypothesis: Hypothesis) -> float:
     """What round parts that agree on one spindle say for it, as the logarithm of odds."""
     if hypothesis.band is None or hypothesis.band.place is None:
@@ -212,5 +241,5 @@ def _strain(hypothesis: Hypothesis) -> float:
 
 
 def _cost(hypothesis: Hypothesis) -> float:
-    """Misfit of what every hypothesis explains, references left out as well."""
+    """Misfit of what every hypothesis explains; references are left out where one of them does not."""
     return _shared(hypothesis).cost - hypothesis.reference_cost
