@@ -20,6 +20,7 @@ from whirlwise.vision.find.outlines import (
     outline_cover,
     refined_outline,
 )
+from whirlwise.vision.geometry.ellipse import Ellipse
 from whirlwise.vision.geometry.rectangle import shape_misfit
 
 SIZE = (340, 260)
@@ -193,3 +194,32 @@ def test_a_blank_picture_has_no_outline() -> None:
     blank = lab_pixels(np.full((SIZE[1], SIZE[0], 3), 128, np.uint8))
     assert refined_outline(blank, CORNERS_PX) is None
     assert likeliest_outline(blank, CORNERS_PX, misfit, USUAL_MISFIT) is None
+
+
+#: The edge of a rim, along which a chance rectangle's last side lies, and that rectangle, clockwise.
+RIM = Ellipse(-350.0, 130.0, 530.0, 530.0, 0.0)
+BESIDE_RIM_PX = np.array([[79.0, 60.0], [178.0, 60.0], [178.0, 200.0], [79.0, 200.0]])
+
+
+def beside_rim() -> Bgr:
+    """A patch in the wood of a rim, which with an arc of its edge makes a card's outline."""
+    picture = np.full((SIZE[1], SIZE[0], 3), 200, np.uint8)
+    cv2.circle(picture, (-350, 130), 530, (70, 110, 150), -1, cv2.LINE_AA)
+    patch = np.zeros(picture.shape[:2], np.uint8)
+    cv2.fillConvexPoly(patch, BESIDE_RIM_PX.astype(np.int32), 255)
+    picture[(patch > 0) & (picture[..., 0] < 100)] = (50, 80, 110)
+    return np.asarray(cv2.GaussianBlur(picture, (0, 0), 0.8), dtype=np.uint8)
+
+
+def test_an_edge_of_the_rim_is_none_of_a_card() -> None:
+    lab = lab_pixels(beside_rim())
+    seen = outline_cover(lab, BESIDE_RIM_PX)
+    # By itself the arc passes for a straight side in part.
+    assert seen > 0.85
+    assert outline_cover(lab, BESIDE_RIM_PX, RIM) == pytest.approx(0.75, abs=0.02)
+
+
+def test_sides_that_cross_the_rim_are_seen_all_the_same() -> None:
+    lab = lab_pixels(beside_rim())
+    across = Ellipse(30.0, 130.0, 100.0, 100.0, 0.0)
+    assert outline_cover(lab, BESIDE_RIM_PX, across) == outline_cover(lab, BESIDE_RIM_PX)

@@ -11,11 +11,13 @@ from itertools import product
 import numpy as np
 from numpy.typing import NDArray
 
-from ..geometry.ellipse import Points
+from ..geometry.ellipse import Ellipse, Points
 from .edges import edges_across
 from .side_lines import CORNER_SHARE, STATIONS, SideLine, side_lines, stations_along
 
 COVER_TOLERANCE_PX = 1.2
+#: An edge so near to the rim's outline is the rim's: a straight line through an arc of it is off by as much.
+ON_RIM_PX = 3.0
 #: So many lines along each side are tried with those of the others.
 LINES_A_SIDE = 4
 #: So many neighbouring stations are averaged: noise drowns the edge of a pale card on a pale wall.
@@ -108,8 +110,11 @@ def likeliest_outline(
     return Outline(corners[best], tuple(side[k].points_px for side, k in zip(sides, ways[best], strict=True)))
 
 
-def outline_cover(lab: NDArray[np.float32], corners_px: Points) -> float:
-    """Share of the sides between corners (4, 2) along which an edge runs, the corners left out."""
+def outline_cover(lab: NDArray[np.float32], corners_px: Points, rim: Ellipse | None = None) -> float:
+    """Share of the sides between corners (4, 2) along which an edge runs, the corners left out.
+
+    A side that lies along the rim is the rim's own edge and says nothing for a thing beside it.
+    """
     covers = []
     for k in range(4):
         stations, along = stations_along(corners_px, k)
@@ -117,6 +122,11 @@ def outline_cover(lab: NDArray[np.float32], corners_px: Points) -> float:
         edges = edges_across(lab, stations, np.broadcast_to(normal, (STATIONS, 2)).copy(), USUAL_REACH_PX)
         on_side = np.abs((edges.points_px - stations[0]) @ normal) < COVER_TOLERANCE_PX
         covers.append(len(np.unique(edges.line[on_side])) / STATIONS)
+        if rim is not None:
+            off_rim = np.abs(rim.distance_px(edges.points_px[on_side])) > ON_RIM_PX
+            # A side may cross the rim as well.
+            if 2 * off_rim.sum() < on_side.sum():
+                covers[-1] = 0.0
     return float(np.mean(covers))
 
 

@@ -17,7 +17,6 @@ from ..find.outlines import likeliest_outline, outline_cover, runs_on
 from ..geometry.camera import Points
 from ..geometry.circle_pose import CirclePose
 from ..geometry.rectangle import shape_misfit
-from ..open.picture import Picture
 from ..references import FoundReference
 from .joint import Fit
 from .rectangle_seen import RectangleSeen
@@ -108,7 +107,7 @@ def believed(
             return None
         seen, fit = fitted
         if reference.sides_px and not reference.certain:
-            looked_again = _looked_at_again(unscaled.picture, fit.scene, reference)
+            looked_again = _looked_at_again(unscaled, fit.scene, reference)
             if looked_again is None:
                 return None
             reference = looked_again
@@ -137,8 +136,11 @@ def merit_of(reference: FoundReference, stretch: float) -> float:
     return merit + MERIT_OF_ROUNDING * (reference.rounding - ROUNDED)
 
 
-def _looked_at_again(picture: Picture, scene: Scene, reference: FoundReference) -> FoundReference | None:
+def _looked_at_again(
+    unscaled: WheelPicture, scene: Scene, reference: FoundReference
+) -> FoundReference | None:
     """The reference with its sides located once more, near where the scene puts them."""
+    lab = unscaled.picture.lab
     seen = reference_observation("reference0", reference)
     assert isinstance(seen, RectangleSeen)
 
@@ -146,18 +148,16 @@ def _looked_at_again(picture: Picture, scene: Scene, reference: FoundReference) 
         corners_mm = scene.plane.plane_from_pixels(corners_px.reshape(-1, 2)).reshape(corners_px.shape)
         return shape_misfit(corners_mm, reference.width_mm, reference.height_mm)
 
-    outline = likeliest_outline(
-        picture.lab, seen.expected_px(scene), misfit, SETTLED_MISFIT, turn_rad=MOST_TURN_RAD
-    )
+    outline = likeliest_outline(lab, seen.expected_px(scene), misfit, SETTLED_MISFIT, turn_rad=MOST_TURN_RAD)
     if outline is None:
         return None
     return replace(
         reference,
         corners_px=outline.corners_px,
         sides_px=outline.sides_px,
-        outlined=outline_cover(picture.lab, outline.corners_px),
+        outlined=outline_cover(lab, outline.corners_px, unscaled.rim.ellipse),
         rounding=corner_rounding(
-            picture.lab, scene.plane, outline.corners_px, reference.rounded_mm / reference.width_mm
+            lab, scene.plane, outline.corners_px, reference.rounded_mm / reference.width_mm
         ),
     )
 
