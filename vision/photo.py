@@ -17,6 +17,7 @@ from .find.rim import RimEdge, clearest_edge, edge_pointed_at, find_rim_edges
 from .find.rim_beyond import edge_seen_beyond, with_edges_beyond
 from .find.rim_colour import wood_outside
 from .find.runs import BandRun, RunPair
+from .fit.cord_check import as_thick_as_told
 from .fit.hypothesis import Hypothesis, standing, surely_strained
 from .fit.joint import Fit
 from .fit.reference_choice import Choice, chosen_references
@@ -161,6 +162,7 @@ def _hypotheses(
         )
 
     choices = list(side_by_side.map(choice, poses, fits))
+    choices = _with_cords_as_told(unscaled, choices, fits, pairs, settings, remembered)
     band = band_alone.result() if band_alone else _band(picture, pairs, choices, settings, remembered)
     asked = (settings.whirls_px, settings.band_mm)
 
@@ -176,6 +178,26 @@ def _hypotheses(
         return replace(fitted, reference_cost=max(choice.fit.cost - alone.cost, 0.0))
 
     return list(side_by_side.map(hypothesis, choices, fits, poses, starts, hopeless)), looked.missing
+
+
+def _with_cords_as_told(
+    unscaled: WheelPicture,
+    choices: list[Choice],
+    fits: Sequence[Fit],
+    pairs: Sequence[Future[RunPair | None]],
+    settings: PhotoSettings,
+    remembered: Remembered,
+) -> list[Choice]:
+    """The choices, without references that may be something else and make the band of another thickness."""
+    doubted = [one for each in choices for one in each.seen.references if not one.certain]
+    told_mm = settings.band_mm
+    if told_mm is None or not doubted:
+        return choices
+    band = _band(unscaled.picture, pairs, (), settings, remembered)
+    if band is None:
+        return choices
+    both = zip(choices, fits, strict=True)
+    return [as_thick_as_told(choice, unscaled, fit, band.cords, told_mm) for choice, fit in both]
 
 
 def _hopeless(starts: Sequence[Begun], choices: Sequence[Choice]) -> bool:
