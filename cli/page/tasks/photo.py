@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
+import cv2
+
 from ....vision.measured import NotMeasured
 from ....vision.photo import PhotoSettings, measure_photo, opened
 from ....vision.photo_reading import PhotoReading, Point, ReferenceReading
@@ -42,7 +44,13 @@ class Measuring:
         self._remembered[file] = remembered
         while len(self._remembered) > REMEMBERED:
             self._remembered.popitem(last=False)
-        return run(order, tell, remembered)
+        threads = cv2.getNumThreads()
+        # What is measured side by side keeps the cores busy; OpenCV's own threads would wait for each other.
+        cv2.setNumThreads(1)
+        try:
+            return run(order, tell, remembered)
+        finally:
+            cv2.setNumThreads(threads)
 
 
 def run(order: Json, tell: Tell, remembered: Remembered | None = None) -> Json:
