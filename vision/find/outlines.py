@@ -28,7 +28,7 @@ FULL_SIDE = 3.0
 #: never does.
 SHADE, MOST_SHADES = 12.0, 6.0
 #: Beyond a corner an edge is looked for over so much of a side's length; it goes on if it shows on so much of
-#: that. Of 152 true cards and sheets in pictures with known truth no two sides do.
+#: that. Two sides do so of 3 in 210 rectangles found at true cards and sheets in pictures with known truth.
 BEYOND_SHARE, GOES_ON = 0.3, 0.8
 #: How far off a side may be, and how much turned, where nothing better is known.
 USUAL_REACH_PX, USUAL_TURN_RAD = 4.0, np.radians(3.0)
