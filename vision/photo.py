@@ -32,9 +32,9 @@ from .photo_answer import answer, nothing_found
 from .photo_band import Band, band_along, likelier, likeliest_pair
 from .photo_pose import Begun, with_parts, with_runs
 from .photo_reading import PhotoReading, Point
+from .photo_references import edge_to_look_round, looked_for, requests_of
 from .photo_settings import PhotoSettings
-from .references import AUTOMATIC_KINDS, ReferenceRequest, Surroundings
-from .references.search import LookedFor, look_for
+from .references.search import LookedFor
 from .remembered import Remembered
 
 __all__ = ["PhotoSettings", "measure_photo"]
@@ -118,6 +118,9 @@ def _measured(picture: Picture, settings: PhotoSettings, remembered: Remembered)
         chosen = pointed_at or clearest_edge(edges)
         tried = [chosen, *([edges[0]] if _wider(edges[0], chosen) else [])]
         pairs = [side_by_side.submit(_pair, picture, edge, settings, remembered) for edge in tried]
+        references = side_by_side.submit(
+            _references, picture, edges, chosen, settings, remembered, side_by_side
+        )
         outermost = chosen if pointed_at else edges[0]
         lab.result()
         rim = once("rim", (chosen, outermost), lambda: front_of(picture, chosen, outermost))
@@ -125,7 +128,7 @@ def _measured(picture: Picture, settings: PhotoSettings, remembered: Remembered)
         inner = not pointed_at and once("inner", rim, lambda: wood_outside(picture.bgr, rim))
         pairs = [] if inner else pairs
         seen = WheelPicture(picture, rim, (), settings.offset_mm, UNSCALED_RIM_RADIUS_MM)
-        hypotheses, missing = _hypotheses(seen, pairs, settings, remembered, side_by_side)
+        hypotheses, missing = _hypotheses(seen, pairs, references, settings, remembered, side_by_side)
     left = standing(hypotheses)
     is_outermost = pointed_at is not None or not (inner or _wider(edges[0], rim))
     if is_outermost and pointed_at is None and left[0].band is None:
@@ -137,6 +140,7 @@ def _measured(picture: Picture, settings: PhotoSettings, remembered: Remembered)
 def _hypotheses(
     unscaled: WheelPicture,
     pairs: Sequence[Future[RunPair | None]],
+    references: Future[LookedFor],
     settings: PhotoSettings,
     remembered: Remembered,
     side_by_side: Executor,
@@ -148,11 +152,8 @@ def _hypotheses(
     # How thick the cords are in the picture is known only with a scale, and if the spinner measured them.
     early = settings.band_mm is None
     band_alone = side_by_side.submit(_band, picture, pairs, (), settings, remembered) if early else None
-    looked = once(
-        "references",
-        (unscaled.rim, _requests(settings)),
-        lambda: _looked_for(picture, fits, settings, side_by_side),
-    )
+
+    looked = references.result()
 
     def choice(pose: CirclePose, fit: Fit) -> Choice:
         return once(
@@ -178,6 +179,19 @@ def _hypotheses(
         return replace(fitted, reference_cost=max(choice.fit.cost - alone.cost, 0.0))
 
     return list(side_by_side.map(hypothesis, choices, fits, poses, starts, hopeless)), looked.missing
+
+
+def _references(
+    picture: Picture,
+    edges: Sequence[RimEdge],
+    chosen: RimEdge,
+    settings: PhotoSettings,
+    remembered: Remembered,
+    side_by_side: Executor,
+) -> LookedFor:
+    requests, around = requests_of(settings), edge_to_look_round(edges, chosen)
+    told = (around.ellipse, requests)
+    return remembered.once("references", told, lambda: looked_for(picture, around, requests, side_by_side))
 
 
 def _with_cords_as_told(
@@ -207,13 +221,6 @@ def _hopeless(starts: Sequence[Begun], choices: Sequence[Choice]) -> bool:
     """
     alone = bool(choices[0].seen.references) and not choices[1].seen.references
     return not alone and surely_strained(starts[0].strains, starts[1].strains)
-
-
-def _looked_for(
-    picture: Picture, fits: Sequence[Fit], settings: PhotoSettings, side_by_side: Executor
-) -> LookedFor:
-    surroundings = [Surroundings(fit.scene.plane, UNSCALED_RIM_RADIUS_MM) for fit in fits]
-    return look_for(picture, surroundings, _requests(settings), side_by_side)
 
 
 def _rim_edges(picture: Picture, hub_px: Point | None) -> list[RimEdge]:
@@ -261,13 +268,6 @@ def _band(
     scaled = next((choice.fit for choice in choices if choice.seen.references), None)
     thick_px = [_cord_px(scaled, run, settings) for run in pair.runs]
     return remembered.once("band", (pair, thick_px), lambda: band_along(picture, pair, thick_px))
-
-
-def _requests(settings: PhotoSettings) -> tuple[ReferenceRequest, ...]:
-    """What of known size to look for."""
-    if settings.no_reference:
-        return ()
-    return settings.references or tuple(ReferenceRequest(kind) for kind in AUTOMATIC_KINDS)
 
 
 def _cord_px(scaled: Fit | None, run: BandRun, settings: PhotoSettings) -> float | None:

@@ -1,7 +1,7 @@
-"""What is cut off a larger thing by a line across it is not the thing itself, though it has its shape.
+"""What is cut off a larger thing by lines across it is not the thing itself, though it has its shape.
 
 Half a sheet of A4 has the shape of a whole one (ISO 216), so a line of print across its middle outlines
-another.
+another; and so has a quarter between that line and one down its middle.
 """
 
 import cv2
@@ -34,26 +34,31 @@ def along_px(corners_mm: Points, shares: NDArray[np.float64]) -> tuple[Points, .
     return tuple(seen_by_opencv(one + shares[:, None] * (other - one), HEIGHT_MM) for one, other in ends)
 
 
-#: Corners on the wheel, clockwise as seen, a long side first: of an upright sheet, and of its upper half.
+#: Corners on the wheel, clockwise as seen, a long side first: of an upright sheet, of its upper half, and of
+#: the left one of its upper quarters.
 RIGHT, TOP = SHORT_MM / 2, LONG_MM / 2
 WHOLE_MM = np.array([[RIGHT, TOP], [RIGHT, -TOP], [-RIGHT, -TOP], [-RIGHT, TOP]])
 UPPER_MM = np.array([[-RIGHT, TOP], [RIGHT, TOP], [RIGHT, 0.0], [-RIGHT, 0.0]])
+QUARTER_MM = np.array([[0.0, TOP], [0.0, 0.0], [-RIGHT, 0.0], [-RIGHT, TOP]])
 
 
-def drawn() -> Picture:
-    """A sheet of paper with a line of print across its middle."""
+def drawn(printed_mm: Points) -> Picture:
+    """A sheet of paper with print along those sides of a rectangle (4, 2) that lie within it."""
     grey = np.full(SIZE, WALL)
     everywhere = np.linspace(0, 1, 40)
-    outline, print_px = np.concatenate(along_px(WHOLE_MM, everywhere)), along_px(UPPER_MM, everywhere)[2]
-    whole, line = (np.rint(places * 2**FRACTION).astype(int) for places in (outline, print_px))
+    outline = np.concatenate(along_px(WHOLE_MM, everywhere))
+    ends_mm = np.roll(printed_mm, -1, axis=0)
+    within = (np.abs(0.5 * (printed_mm + ends_mm)) < np.array([RIGHT, TOP])).all(axis=1)
+    sides_px = [along_px(printed_mm, everywhere)[k] for k in np.flatnonzero(within)]
+    whole, *lines = (np.rint(places * 2**FRACTION).astype(int) for places in (outline, *sides_px))
     cv2.fillPoly(grey, [whole], PAPER, cv2.LINE_8, FRACTION)
-    cv2.polylines(grey, [line], False, PRINT, PRINT_PX, cv2.LINE_8, FRACTION)
+    cv2.polylines(grey, lines, False, PRINT, PRINT_PX, cv2.LINE_8, FRACTION)
     return Picture("drawn.png", as_bgr(grey, blur_px=1.0), 2500.0, focal_known=True)
 
 
 def chosen(corners_mm: Points) -> Choice:
-    """What is chosen where a rectangle with these corners is all that was found."""
-    picture, points_px = drawn(), rim_px(240)
+    """What is chosen where a rectangle with these corners, printed or not, is all that was found."""
+    picture, points_px = drawn(UPPER_MM if corners_mm is WHOLE_MM else corners_mm), rim_px(240)
     ellipse = fit_ellipse(points_px)
     assert ellipse is not None
     seen = WheelPicture(picture, RimEdge(ellipse, points_px, 1.0, 0.3), (), ufloat(HEIGHT_MM, 1.0), 280.0)
@@ -67,6 +72,11 @@ def chosen(corners_mm: Points) -> Choice:
 def test_half_a_sheet_is_none_even_where_the_whole_one_was_not_found() -> None:
     # It would make the wheel 41 % too large.
     assert chosen(UPPER_MM).seen.references == ()
+
+
+def test_a_quarter_in_a_corner_of_the_sheet_is_none() -> None:
+    # It would make the wheel twice as large.
+    assert chosen(QUARTER_MM).seen.references == ()
 
 
 def test_the_whole_sheet_is_one() -> None:

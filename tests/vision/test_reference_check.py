@@ -1,5 +1,6 @@
 """Which of several believed references is taken: rivals that make another size of the wheel leave it open."""
 
+from contextlib import nullcontext
 from dataclasses import replace
 from itertools import permutations
 
@@ -10,9 +11,10 @@ from tests.vision.drawn_pictures import picture_of
 from uncertainties import ufloat
 
 from whirlwise.vision.find.rim import RimEdge
+from whirlwise.vision.fit import reference_check
 from whirlwise.vision.fit.joint import Fit
-from whirlwise.vision.fit.reference_check import ScaledRim, enough_speaks_for, merit_of, surest
-from whirlwise.vision.fit.wheel_fit import WheelPicture
+from whirlwise.vision.fit.reference_check import ScaledRim, believed, enough_speaks_for, merit_of, surest
+from whirlwise.vision.fit.wheel_fit import WheelPicture, rim_poses
 from whirlwise.vision.geometry.ellipse import Ellipse
 from whirlwise.vision.references.found import FoundReference
 
@@ -100,8 +102,11 @@ def card(corners_px: NDArray[np.float64], rim_radius_mm: float, merit: float, ro
 
 
 @pytest.mark.parametrize("order", [[0, 1], [1, 0]])
-def test_a_corner_of_a_card_is_no_rival_of_the_card_even_if_it_is_clearer(order: list[int]) -> None:
-    ones = [card(CARD_PX, 225.0, 0.95, 0.88), card(CORNER_PX, 361.0, 0.98, 1.0)]
+@pytest.mark.parametrize(("merit", "rounding", "of_corner"), [(0.95, 0.88, 0.98), (0.83, 0.79, 1.05)])
+def test_a_corner_of_a_card_is_no_rival_of_the_card_even_if_it_is_clearer(
+    merit: float, rounding: float, of_corner: float, order: list[int]
+) -> None:
+    ones = [card(CARD_PX, 225.0, merit, rounding), card(CORNER_PX, 361.0, of_corner, 1.0)]
     assert surest([ones[k] for k in order]) is ones[0]
 
 
@@ -147,3 +152,20 @@ def test_a_card_needs_both_its_sides_and_its_corners(
         rounding=rounding,
     )
     assert enough_speaks_for(found, merit_of(found, stretch)) is believed
+
+
+@pytest.mark.parametrize(("rounding", "fitted"), [(0.9, True), (0.4, True), (0.2, False)])
+def test_what_does_not_look_like_a_card_at_all_is_not_fitted(
+    rounding: float, fitted: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    class FittedError(Exception):
+        pass
+
+    def refuse(*_: object) -> None:
+        raise FittedError
+
+    monkeypatch.setattr(reference_check, "_fitted", refuse)
+    (found,) = card(CARD_PX, 225.0, 0.0, rounding).seen.references
+    seen, pose = scaled(225.0, 0.0).seen, rim_poses(PICTURE, RIM)[0]
+    with pytest.raises(FittedError) if fitted else nullcontext():
+        assert believed(seen, pose, NO_FIT, found) is None

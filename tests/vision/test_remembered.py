@@ -12,6 +12,7 @@ from tests.vision.drawn_scenes import card_px, seen_by_opencv
 from tests.vision.drawn_wheels import FOCAL_35MM, WHEEL, spindle_mm, wheel_with_card
 from uncertainties import ufloat
 
+from whirlwise.vision.find.rim import clearest_edge, find_rim_edges
 from whirlwise.vision.photo import PhotoSettings, measure_photo
 from whirlwise.vision.references import ReferenceRequest
 from whirlwise.vision.remembered import MOST_KEPT, Remembered, by_value
@@ -60,6 +61,20 @@ def test_a_question_does_anew_only_what_hangs_on_it(drawn: Path) -> None:
     measure_photo(drawn, MOVED["whirl"], remembered)
     assert "fit" in done
     assert not {"opened", "edges", "rim", "references", "choice"} & set(done)
+
+
+def test_another_edge_of_the_rim_leaves_what_was_looked_for_about_it(
+    drawn: Path, remembered: Remembered
+) -> None:
+    edges = find_rim_edges(wheel_with_card())
+    clearest, done = clearest_edge(edges), list[str]()
+    other = max(edges, key=lambda edge: abs(edge.ellipse.mean_radius_px - clearest.ellipse.mean_radius_px))
+    rim_px = tuple((float(x), float(y)) for x, y in other.ellipse.outline(3)[0])
+    remembered.before_step = done.append
+    again = measure_photo(drawn, replace(FIRST, rim_px=rim_px), remembered)
+    assert "rim" in done
+    assert "references" not in done
+    assert by_value(again) == by_value(measure_photo(drawn, replace(FIRST, rim_px=rim_px)))
 
 
 def test_what_ends_a_measurement_leaves_what_was_found(drawn: Path, remembered: Remembered) -> None:

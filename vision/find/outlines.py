@@ -28,7 +28,8 @@ FULL_SIDE = 3.0
 #: never does.
 SHADE, MOST_SHADES = 12.0, 6.0
 #: Beyond a corner an edge is looked for over so much of a side's length; it goes on if it shows on so much of
-#: that. Two sides do so of 3 in 210 rectangles found at true cards and sheets in pictures with known truth.
+#: that. Two opposite sides do so of 3 in 210 rectangles found at true cards and sheets in pictures with known
+#: truth, two from one corner of none.
 BEYOND_SHARE, GOES_ON = 0.3, 0.8
 #: How far off a side may be, and how much turned, where nothing better is known.
 USUAL_REACH_PX, USUAL_TURN_RAD = 4.0, np.radians(3.0)
@@ -131,15 +132,16 @@ def outline_cover(lab: NDArray[np.float32], corners_px: Points, rim: Ellipse | N
 
 
 def runs_on(lab: NDArray[np.float32], corners_px: Points) -> bool:
-    """Whether two sides opposite each other both go straight on past the side between them.
+    """Whether two sides go straight on past their ends, be they opposite each other or from one corner.
 
-    Then corners (4, 2) are not those of a thing but of a part of it, cut off by a line across it: half a
-    sheet above a line of print, or a brick of several. The sides of a thing end at its corners; by chance one
-    edge of something else may go on from there, hardly two.
+    Then corners (4, 2) are not those of a thing but of a part of it, cut off by lines across it: half a sheet
+    above a line of print, a brick of several, or the corner of a card between a stripe and tape. The sides of
+    a thing end at its corners; by chance one edge of something else may go on from there, hardly two.
     """
     on = [_goes_on(lab, corners_px[k], corners_px[(k + 1) % 4]) for k in range(4)]
     back = [_goes_on(lab, corners_px[(k + 1) % 4], corners_px[k]) for k in range(4)]
-    return any(on[k - 1] and back[(k + 1) % 4] for k in range(4))
+    opposite = any(on[k - 1] and back[(k + 1) % 4] for k in range(4))
+    return opposite or any(on[k] and back[k - 1] for k in range(4))
 
 
 def _goes_on(lab: NDArray[np.float32], start_px: Points, end_px: Points) -> bool:

@@ -14,6 +14,11 @@ from ..open.picture import Picture
 Point = tuple[float, float]
 Finder = Callable[[Picture, "Surroundings", "ReferenceRequest"], Sequence["FoundReference | NotMeasured"]]
 
+#: Corners seen to be rounded as they should speak for a thing, sharp ones against it. On pictures with known
+#: truth true cards have 0.77 and more, chance rectangles at most 0.74 and nearly all under 0.6.
+MERIT_OF_ROUNDING, ROUNDED = 1.2, 0.7
+#: A card too small or too faint for its corners to be seen must make up for that by its outline.
+CORNERS_UNSEEN = 0.2
 #: Of clear things so much of the outline is seen, and their corners are so round if they should be.
 CLEARLY_OUTLINED, CLEARLY_ROUNDED = 0.82, 0.75
 
@@ -103,6 +108,15 @@ class FoundReference:
     thickness_mm: float = 0.0
     rounded_mm: float = 0.0
     rounding: float | None = None
+
+    @property
+    def merit(self) -> float:
+        """How much speaks for it by its looks: its outline, and how round its corners are."""
+        if not self.rounded_mm:
+            return self.outlined
+        if self.rounding is None:
+            return self.outlined - CORNERS_UNSEEN
+        return self.outlined + MERIT_OF_ROUNDING * (self.rounding - ROUNDED)
 
     @property
     def clear(self) -> bool:

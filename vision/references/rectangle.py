@@ -105,9 +105,9 @@ class StandardSheet:
     def _searched(
         self, picture: Picture, surroundings: Surroundings, reach: float, closeness: float
     ) -> list[FoundReference]:
-        """Rectangles of the sheet's shape within reach, in rim radii, the best outlined first."""
+        """Rectangles of the sheet's shape within reach, in rim radii, the likeliest first."""
         found = list(self._outlined(picture, surroundings, reach, closeness))
-        found.sort(key=lambda reference: -reference.outlined)
+        found.sort(key=lambda reference: -reference.merit)
         return [reference for reference in found if reference.outlined >= WORTH_A_LOOK][:CANDIDATES]
 
     def _outlined(
