@@ -23,6 +23,7 @@ from whirlwise.vision.find.round_parts import (
     RoundPart,
     find_round_parts,
     square_view,
+    with_earlier,
 )
 from whirlwise.vision.find.traced_circles import fit_circle
 from whirlwise.vision.fit.scene import Scene
@@ -157,3 +158,18 @@ def test_circle_fit_as_published() -> None:
     points = np.array([(1, 7), (2, 6), (5, 8), (7, 7), (9, 5), (3, 7)], dtype=float)
     centre, radius = fit_circle(points)
     assert [*centre, radius] == pytest.approx([4.74233, 3.83512, 4.10876], abs=1e-5)
+
+
+def test_a_part_seen_in_another_pose_is_the_same_edge(parts: list[RoundPart]) -> None:
+    other = Scene({**WHEEL, "tilt_x": WHEEL["tilt_x"] + 0.02}).plane
+    again = parts[0].seen_in(other).seen_in(PLANE)
+    assert again.centre_mm == pytest.approx(parts[0].centre_mm, abs=0.05)
+    assert again.radius_mm == pytest.approx(parts[0].radius_mm, abs=0.05)
+    assert again.clarity == pytest.approx(parts[0].clarity, abs=0.05)
+
+
+def test_what_an_earlier_look_showed_is_added_once(parts: list[RoundPart]) -> None:
+    both = with_earlier(parts[1:], parts, PLANE)
+    assert len(both) == len(parts)
+    assert both[0].radius_mm == pytest.approx(parts[0].radius_mm, abs=0.05)
+    assert with_earlier([], [], PLANE) == []

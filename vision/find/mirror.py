@@ -47,7 +47,7 @@ def edge_field(picture: Picture, camera: Camera, longest_px: float, left_out: li
     """Edge directions of the picture shrunk to a longer side, polygons (n, 2) of the picture left out."""
     scale = min(longest_px / max(picture.width_px, picture.height_px), 1.0)
     small = cv2.resize(picture.bgr, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
-    field = _double_angles(cielab(np.asarray(small, dtype=np.uint8)))
+    field = double_angles(cielab(np.asarray(small, dtype=np.uint8)))
     mask = np.zeros(field.shape[:2], np.uint8)
     for polygon in left_out:
         corners = np.round((polygon + 0.5) * scale - 0.5).astype(np.int32)
@@ -59,7 +59,8 @@ def edge_field(picture: Picture, camera: Camera, longest_px: float, left_out: li
     return EdgeField(Camera(camera.focal_px * scale, (centre[0], centre[1]), camera.k1), field, scale)
 
 
-def _double_angles(lab: NDArray[np.float32]) -> NDArray[np.float32]:
+def double_angles(lab: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Cosine and sine (h, w, 2) of twice the angle of each pixel's edge, times how clear it is (0 to 2)."""
     smooth = cv2.GaussianBlur(lab, (0, 0), 1.0)
     along_x, along_y = (cv2.Sobel(smooth, cv2.CV_32F, *way) / 8 for way in ((1, 0), (0, 1)))
     strongest = np.argmax(along_x**2 + along_y**2, axis=2)[..., None]

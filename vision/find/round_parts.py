@@ -4,7 +4,8 @@ The neighbourhood of the whirl is looked at squarely, in band plane coordinates.
 that turns about the spindle is a true circle, whatever its height above the plane.
 """
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
@@ -14,7 +15,7 @@ from ..geometry.ellipse import Points
 from ..geometry.plane import BandPlane
 from .circle_votes import likely_circles
 from .edges import Pixels, lab_pixels
-from .traced_circles import INLIER_PX, TracedCircle, outside, traced_circles
+from .traced_circles import INLIER_PX, TracedCircle, fit_circle, outside, traced_circles
 
 #: Half the side of the neighbourhood, and radii looked for, as shares of the rim's radius.
 WINDOW_SHARE = 0.32
@@ -97,6 +98,13 @@ class RoundPart:
         off_px = VAGUE_DOUBT_PX * np.exp(-self.clarity / CLEARER)
         return float(np.hypot(CENTRE_DOUBT_MM, off_px / self.px_per_mm))
 
+    def seen_in(self, plane: BandPlane) -> "RoundPart":
+        """The same edge as it appears in the band plane of another pose."""
+        points_mm = plane.plane_from_pixels(self.points_px)
+        centre_mm, radius_mm = fit_circle(points_mm)
+        scatter_px = float(outside(points_mm, centre_mm, radius_mm).std()) * self.px_per_mm
+        return replace(self, centre_mm=centre_mm, radius_mm=radius_mm, scatter_px=scatter_px)
+
 
 def find_round_parts(
     bgr: NDArray[np.uint8], plane: BandPlane, near_mm: Points, rim_radius_mm: float
@@ -117,6 +125,18 @@ def find_round_parts(
     ]
     parts = [_as_part(circle, fine, plane) for circle in traced_circles(fine.lab, guesses)]
     return _each_once(sorted(parts, key=lambda part: -part.clarity), plane, INLIER_PX / fine.px_per_mm)
+
+
+def with_earlier(
+    parts: Sequence[RoundPart], earlier: Sequence[RoundPart], plane: BandPlane
+) -> list[RoundPart]:
+    """Parts and those of an earlier look at much the same place, each once, the clearest first.
+
+    Which faint edges are found is a matter of luck; two looks find more than one.
+    """
+    both = [*parts, *(part.seen_in(plane) for part in earlier)]
+    near_mm = INLIER_PX / max((part.px_per_mm for part in both), default=1.0)
+    return _each_once(sorted(both, key=lambda part: -part.clarity), plane, near_mm)
 
 
 def _as_part(circle: TracedCircle, view: SquareView, plane: BandPlane) -> RoundPart:

@@ -4,11 +4,16 @@ They can be told only when the plane and the bisector are known, so rim and runs
 (`wheel_fit.py`).
 """
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 
-from ..find.round_parts import find_round_parts
+import numpy as np
+from uncertainties import UFloat
+
+from ..find.round_parts import RoundPart, find_round_parts, with_earlier
+from ..find.spindle_line import spindle_line
 from ..geometry.camera import Points
+from .axis_seen import AxisSeen
 from .joint import Fit, fit_jointly
 from .observations import Observation
 from .round_part_seen import RoundPartSeen
@@ -24,6 +29,10 @@ PART_CORRELATION, LEAST_PART_SCATTER_PX = 1.5, 0.2
 ROUNDS, PLACED_DOUBT = 2, 0.5
 #: Without a click, a place that round parts agree on needs such odds (a logarithm) for a closer look.
 LEAST_ODDS = 1.0
+#: The line about which the spindle is mirrored is looked for so many standard deviations to either side, but
+#: within so many pixels.
+LINE_REACH, LINE_REACH_PX = 2.5, (3.0, 20.0)
+LINE_DOUBT_PX = 0.7
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,9 +61,11 @@ def _placed(seen: WheelPicture, start: BandStart) -> WheelFit:
     band, whirl_doubt = start.plan.band, start.plan.whirl.doubt
     doubt = whirl_doubt
     alone = best = without_parts(start)
+    parts: list[RoundPart] = []
     for _ in range(ROUNDS):
         scene = best.fit.scene
-        parts = find_round_parts(seen.picture.bgr, scene.plane, scene.spindle_mm, seen.rim_radius_mm)
+        found = find_round_parts(seen.picture.bgr, scene.plane, scene.spindle_mm, seen.rim_radius_mm)
+        parts = with_earlier(found, parts, scene.plane)
         tilt_doubt_rad = max(tilt.std_dev for tilt in best.fit.measured("tilt_x", "tilt_y"))
         place = place_spindle(scene, parts, _expected(best.fit, doubt), tilt_doubt_rad)
         if place is None or (band.whirl_px is None and place.log_odds < LEAST_ODDS):
@@ -66,7 +77,33 @@ def _placed(seen: WheelPicture, start: BandStart) -> WheelFit:
         doubt = PLACED_DOUBT * whirl_doubt
     # Without a click parts that may agree by chance are not believed at all.
     believed = band.whirl_px is not None or best.place is None or not best.place.vague
-    return best if believed else alone
+    return _along_line(seen, start.plan, best) if believed else alone
+
+
+def _distance_per_radius(fit: Fit) -> UFloat:
+    """How far the spindle is from the hub, in radii of the wheel's pitch circle: no scale enters."""
+    distance, radius = fit.measured("spindle_distance", "pitch_radius")
+    return distance / radius
+
+
+def _along_line(seen: WheelPicture, plan: BandPlan, fitted: WheelFit) -> WheelFit:
+    """The fit with the line about which the spindle's surroundings are mirrored, if there is a clear one."""
+    if fitted.place is None:
+        return fitted
+    scene, distance = fitted.fit.scene, _distance_per_radius(fitted.fit)
+    view = scene.view_along_spindle
+    if view is None:
+        return fitted
+    place = scene.spindle_mm
+    px_per_mm = scene.plane.px_per_mm((float(place[0]), float(place[1])))
+    further = scene.plane.pixels_from_plane((1 + distance.std_dev / distance.nominal_value) * place[None])
+    doubt_px = abs(float(view.view_from_pixels(further)[0, 1]))
+    reach_px = float(np.clip(LINE_REACH * doubt_px, *LINE_REACH_PX))
+    line = spindle_line(seen.picture, view, px_per_mm, reach_px)
+    if line is None or not line.clear:
+        return fitted
+    axis = AxisSeen(line.points_px, LINE_DOUBT_PX)
+    return replace(fitted, fit=_with_parts(plan, fitted.fit, fitted.place, [axis]))
 
 
 def _expected(fit: Fit, doubt: float) -> ExpectedPlace:
@@ -77,7 +114,7 @@ def _expected(fit: Fit, doubt: float) -> ExpectedPlace:
     return ExpectedPlace(values["spindle_distance"] + from_meeting_mm, from_meeting_mm, doubt)
 
 
-def _with_parts(plan: BandPlan, band_fit: Fit, place: SpindlePlace) -> Fit:
+def _with_parts(plan: BandPlan, band_fit: Fit, place: SpindlePlace, lines: Sequence[AxisSeen] = ()) -> Fit:
     """Fit once more, with the spindle's parts and without any guess where the spindle is."""
     values = {**band_fit.values, "spindle_distance": place.along_mm}
     pitch_mm, nearer = values["pitch_radius"], place.along_mm / band_fit.values["spindle_distance"]
@@ -87,7 +124,7 @@ def _with_parts(plan: BandPlan, band_fit: Fit, place: SpindlePlace) -> Fit:
         values[f"loop{number}_radius"] = max(pitch_mm - nearer * slope_mm, LEAST_WHIRL_MM)
     scene = Scene(values)
     unknowns: list[Unknown] = []
-    more: list[Observation] = []
+    more: list[Observation] = list(lines)
     for k, placed in enumerate(place.parts):
         part, name = placed.part, f"part{k}"
         unknowns += part_unknowns(name, *_as_seen(scene, placed), part.centre_doubt_mm)

@@ -8,6 +8,10 @@ from numpy.typing import NDArray
 
 from ..geometry.camera import Camera, Points
 from ..geometry.plane import BandPlane
+from ..geometry.side_view import SideView
+
+#: Sine of the angle between spindle and line of sight below which no line tells where the spindle points.
+LEAST_ASIDE = 0.03
 
 
 class Scene:
@@ -37,6 +41,17 @@ class Scene:
         """Where the spindle's axis meets a parallel plane, (2,); old spindles lean a little."""
         lean = np.array([self.values["lean_x"], self.values["lean_y"]])
         return np.asarray(self.spindle_mm + height_mm * lean)
+
+    @property
+    def view_along_spindle(self) -> SideView | None:
+        """The side view along the spindle, the band plane in its middle; None if it points at the camera."""
+        place = self.plane.origin_mm + self.plane.axes[:, :2] @ self.spindle_mm
+        sight = place / np.linalg.norm(place)
+        axis = self.plane.axes @ np.array([self.values["lean_x"], self.values["lean_y"], 1.0])
+        along = axis - sight * (axis @ sight)
+        if np.linalg.norm(along) < LEAST_ASIDE:
+            return None
+        return SideView.facing_axis(self.plane.camera, along, sight)
 
     def rim_radius_at(self, points_mm: Points) -> NDArray[np.float64]:
         """Radius (n,) of the rim's edge in the directions of points (n, 2); old rims are a little oval."""
