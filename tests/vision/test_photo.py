@@ -31,8 +31,11 @@ from uncertainties import UFloat, ufloat
 
 import whirlwise.vision.photo as photo_module
 from whirlwise.vision.errors import WrongHintError
+from whirlwise.vision.find.rim import RimEdge
 from whirlwise.vision.fit.hypothesis import Hypothesis, standing
+from whirlwise.vision.fit.rim_sides import front_of
 from whirlwise.vision.measured import HALF_WIDTH_95, NotMeasured, Outcome
+from whirlwise.vision.open.picture import Picture
 from whirlwise.vision.photo import PhotoSettings, measure_photo
 from whirlwise.vision.photo_answer import NO_BAND, PITCH_FROM_GROOVE
 from whirlwise.vision.photo_reading import PhotoReading, Point, WheelReading
@@ -225,6 +228,25 @@ def test_without_a_band_the_groove_tells_where_one_would_run(tmp_path: Path) -> 
     assert PITCH_FROM_GROOVE in reading.remarks
     unknown = measure_photo(path, replace(settings, groove_depth_mm=None))
     assert wheel_of(unknown).pitch_mm is NO_BAND
+
+
+@pytest.mark.parametrize("band", [True, False])
+def test_a_faint_ring_is_a_rim_only_if_a_band_touches_it(
+    band: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A rim's edge and the grain of a board beside it may make an ellipse together."""
+
+    def faint(picture: Picture, likeliest: RimEdge, outermost: RimEdge) -> RimEdge:
+        return replace(front_of(picture, likeliest, outermost), cover=0.62)
+
+    monkeypatch.setattr(photo_module, "front_of", faint)
+    painter = Painter()
+    paint_wheel(painter, band=band)
+    paint_card(painter)
+    reading = measure_photo(photo(tmp_path, painter.as_seen()), PhotoSettings(whirls_px=(WHIRL_CLICK,)))
+    assert isinstance(reading.wheel, WheelReading) is band
+    if not band:
+        assert reading.remarks == (NO_RIM,)
 
 
 def test_a_whirl_half_as_large_as_the_wheel_is_something_else(
