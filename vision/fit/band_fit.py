@@ -47,8 +47,11 @@ class WheelFit:
 
 def fit_band(seen: WheelPicture, starts: Iterable[BandStart]) -> WheelFit | None:
     """Fit the spindle's parts too, from each start; the fit for which they say most, None without a start."""
-    tried = [_placed(seen, start) for start in starts]
-    return max(tried, key=lambda fit: fit.place.log_odds if fit.place is not None else 0.0, default=None)
+    tried = [(_placed(seen, start), start) for start in starts]
+    if not tried:
+        return None
+    best, start = max(tried, key=lambda each: each[0].place.log_odds if each[0].place is not None else 0.0)
+    return _along_line(seen, start.plan, best)
 
 
 def without_parts(start: BandStart) -> WheelFit:
@@ -77,7 +80,7 @@ def _placed(seen: WheelPicture, start: BandStart) -> WheelFit:
         doubt = PLACED_DOUBT * whirl_doubt
     # Without a click parts that may agree by chance are not believed at all.
     believed = band.whirl_px is not None or best.place is None or not best.place.vague
-    return _along_line(seen, start.plan, best) if believed else alone
+    return best if believed else alone
 
 
 def _distance_per_radius(fit: Fit) -> UFloat:
