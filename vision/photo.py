@@ -122,12 +122,16 @@ def _measured(picture: Picture, settings: PhotoSettings, remembered: Remembered)
         chosen = pointed_at or clearest_edge(edges)
         tried = [chosen, *([edges[0]] if _wider(edges[0], chosen) else [])]
         pairs = [side_by_side.submit(_pair, picture, edge, settings, remembered) for edge in tried]
-        references = side_by_side.submit(
-            _references, picture, edges, chosen, settings, remembered, side_by_side
-        )
+
+        def search(edge: RimEdge) -> Future[LookedFor]:
+            return side_by_side.submit(_references, picture, edge, settings, remembered, side_by_side)
+
+        # What is named is found quickly; rings of a coin want the plane as well as it is known.
+        unasked = None if settings.references else search(edge_to_look_round(edges, chosen))
         outermost = chosen if pointed_at else edges[0]
         lab.result()
         rim = once("rim", (chosen, outermost), lambda: front_of(picture, chosen, outermost))
+        references = unasked or search(rim)
         # Of an inner edge no band is a tangent, and what seems to be one is none.
         inner = not pointed_at and once("inner", rim, lambda: wood_outside(picture.bgr, rim))
         pairs = [] if inner else pairs
@@ -188,16 +192,13 @@ def _hypotheses(
 
 
 def _references(
-    picture: Picture,
-    edges: Sequence[RimEdge],
-    chosen: RimEdge,
-    settings: PhotoSettings,
-    remembered: Remembered,
-    side_by_side: Executor,
+    picture: Picture, edge: RimEdge, settings: PhotoSettings, remembered: Remembered, side_by_side: Executor
 ) -> LookedFor:
-    requests, around = requests_of(settings), edge_to_look_round(edges, chosen)
-    told = (around.ellipse, requests)
-    return remembered.once("references", told, lambda: looked_for(picture, around, requests, side_by_side))
+    """What of known size lies about an edge of the rim."""
+    requests = requests_of(settings)
+    return remembered.once(
+        "references", (edge.ellipse, requests), lambda: looked_for(picture, edge, requests, side_by_side)
+    )
 
 
 def _with_cords_as_told(

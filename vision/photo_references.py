@@ -1,7 +1,8 @@
 """What of known size to look for in a picture, and round which wheel.
 
-The search needs the wheel's plane only roughly. So it looks round the rim's clearest edge, whichever edge is
-measured in the end: what it finds stays found when the spinner points at another edge of the same rim.
+The search for cards that nobody named takes longest, and needs the wheel's plane only roughly. So it looks
+round the rim's clearest edge, whichever edge is measured in the end: what it finds stays found when the
+spinner points at another edge of the same rim.
 """
 
 from collections.abc import Sequence
