@@ -162,7 +162,6 @@ def _hypotheses(
     # How thick the cords are in the picture is known only with a scale, and if the spinner measured them.
     early = settings.band_mm is None
     band_alone = side_by_side.submit(_band, picture, pairs, (), settings, remembered) if early else None
-
     looked = references.result()
 
     def choice(pose: CirclePose, fit: Fit) -> Choice:

@@ -2,7 +2,7 @@
 
 Whirl, flanges, shaft and bobbin are turned, so every edge of theirs that is seen on one side of the axis is
 seen on the other side as well, wherever on the spindle it is and however it is moulded. All of them together
-tell across which line they are mirrored, better than the middle of any one edge does.
+tell about which line they are mirrored; no edge need be told from its neighbours for that.
 """
 
 from dataclasses import dataclass
@@ -26,6 +26,7 @@ SLOPES, STEP_PX = np.linspace(-0.06, 0.06, 13), 3.0
 LEAST_AWAY_PX = 2.0
 #: A clear edge counts little more than a faint one: the power to which its clearness is raised.
 CLEARNESS = 0.5
+#: Edges are smeared by so much, for mirror images meet to within a pixel or so only.
 BLUR_PX = 1.0
 #: Lines that pass so far from the best one tell how edges agree by chance; at least so far off are tried.
 ANOTHER_PX, LEAST_TRIED_PX = 3.0, 12.0
@@ -33,6 +34,8 @@ ANOTHER_PX, LEAST_TRIED_PX = 3.0, 12.0
 #: other. Two of three such lines pass the spindle within 0.3 px in pictures with known truth, and within
 #: 0.5 px in rooms drawn with known truth; of others many are off by 1 px and more.
 LEAST_CLEAR, CLEARER = 3.2, 0.4
+#: In a blank picture there is no spread to reckon in.
+LEAST_SPREAD = 1e-9
 #: How far from the spindle's place the two points of a line are told, in pixels.
 APART_PX = 40.0
 
@@ -64,6 +67,8 @@ class SpindleLine:
 def spindle_line(picture: Picture, view: SideView, px_per_mm: float, reach_px: float) -> SpindleLine | None:
     """The likeliest line near the middle line of a side view; None if it is at the end of what was tried.
 
+    Nor is there one where the whirl lies outside the picture.
+
     Parameters
     ----------
     picture : Picture
@@ -91,17 +96,16 @@ def _likeliest(
 ) -> SpindleLine | None:
     """The line for which ``agreement`` (slopes, offsets) is greatest within reach."""
     near = np.abs(offsets_px) <= reach_px
-    tilt, place = np.unravel_index(int(np.where(near, agreement, -np.inf).argmax()), agreement.shape)
-    if not (near[place - 1] and near[place + 1]) or tilt in (0, len(SLOPES) - 1):
+    turn, place = np.unravel_index(int(np.where(near, agreement, -np.inf).argmax()), agreement.shape)
+    if not (near[place - 1] and near[place + 1]) or turn in (0, len(SLOPES) - 1):
         return None
-    offset_px = offsets_px[place] + 0.5 * _top(agreement[tilt, place - 1 : place + 2])
-    slope = SLOPES[tilt] + (SLOPES[1] - SLOPES[0]) * _top(agreement[tilt - 1 : tilt + 2, place])
+    offset_px = offsets_px[place] + 0.5 * _top(agreement[turn, place - 1 : place + 2])
+    slope = SLOPES[turn] + (SLOPES[1] - SLOPES[0]) * _top(agreement[turn - 1 : turn + 2, place])
     ends = np.array([[u, offset_px + slope * u] for u in (-APART_PX, APART_PX)])
     beside = agreement[:, np.abs(offsets_px - offset_px) > ANOTHER_PX]
-    clearness, rival = (np.array([agreement[tilt, place], beside.max()]) - beside.mean()) / max(
-        float(beside.std()), 1e-9
-    )
-    return SpindleLine(view.pixels_from_view(ends), float(clearness), float(rival))
+    usual, spread = float(beside.mean()), max(float(beside.std()), LEAST_SPREAD)
+    clearness, rival = (float(best - usual) / spread for best in (agreement[turn, place], beside.max()))
+    return SpindleLine(view.pixels_from_view(ends), clearness, rival)
 
 
 def _field_about(

@@ -14,7 +14,7 @@ HEIGHTS_MM = (-20.0, 20.0)
 
 @dataclass(frozen=True, slots=True)
 class AxisSeen:
-    """Two points (2, 2) of the line, each with its standard deviation across it."""
+    """Two points (2, 2) of the line, each with the same standard deviation across it, in pixels."""
 
     points_px: Points
     deviation_px: float
