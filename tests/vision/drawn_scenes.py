@@ -64,6 +64,7 @@ TRUTH: Mapping[str, float] = {
     "flange_shift_y": -0.2,
     "flange_oval_cos": 0.15,
     "flange_oval_sin": -0.08,
+    "part_edge_width": 1.3,
 }
 
 #: What is known before looking, as standard deviations about the truth.
@@ -91,6 +92,7 @@ PRIOR_DEVIATIONS: Mapping[str, float] = {
     "flange_shift_y": 0.3,
     "flange_oval_cos": 0.2,
     "flange_oval_sin": 0.2,
+    "part_edge_width": 1.0,
 }
 
 #: Changes that matter, where no prior says it.

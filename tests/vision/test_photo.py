@@ -32,6 +32,7 @@ from uncertainties import UFloat, ufloat
 import whirlwise.vision.photo as photo_module
 from whirlwise.vision.errors import WrongHintError
 from whirlwise.vision.find.rim import RimEdge
+from whirlwise.vision.fit import band_fit
 from whirlwise.vision.fit.hypothesis import Hypothesis, standing
 from whirlwise.vision.fit.rim_sides import front_of
 from whirlwise.vision.measured import HALF_WIDTH_95, NotMeasured, Outcome
@@ -272,6 +273,18 @@ def test_a_whirl_half_as_large_as_the_wheel_is_something_else(
     # Who points at the whirl has said that it is one.
     clicked = measure_photo(path, PhotoSettings(whirls_px=(WHIRL_CLICK,)))
     assert ratio_of(clicked).nominal_value == pytest.approx(2.0)
+
+
+def test_a_spindle_without_round_parts_is_told_by_what_is_mirrored_about_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(band_fit, "find_round_parts", lambda *_: [])
+    path = photo(tmp_path, wheel_with_card())
+    ratio = ratio_of(measure_photo(path, PhotoSettings(whirls_px=(WHIRL_CLICK,))))
+    assert holds(ratio, TRUE_RATIO)
+    assert HALF_WIDTH_95 * ratio.std_dev < 0.15 * TRUE_RATIO
+    # Boards and chairs are mirrored about lines of their own, so a click must be near.
+    assert measure_photo(path).whirls == ()
 
 
 def paint_bar(painter: Painter, turn: float, reach_mm: tuple[float, float], width_mm: float) -> None:

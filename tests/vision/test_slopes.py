@@ -18,7 +18,7 @@ SEEN: dict[str, Observation] = {
     "rim": RimSeen(rim_px(40), 0.5),
     "left run": RunSeen(run_px(1, 20), 0.5, 1, "loop1", "shift_left"),
     "right run": RunSeen(run_px(-1, 20), 0.5, -1, "loop1", "shift_right"),
-    "flange": RoundPartSeen(flange_px(24), 0.5, "flange"),
+    "flange": RoundPartSeen(flange_px(24), 0.5, "flange", (0.1, -0.07)),
     "card": RectangleSeen(tuple(card_sides_px(9)), 0.5, *CARD_MM, "card"),
 }
 

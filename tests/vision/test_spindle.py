@@ -11,9 +11,11 @@ from whirlwise.vision.fit.scene import Scene
 from whirlwise.vision.fit.spindle import (
     ABOUT_MM,
     AGREEING,
+    CLEAR_ODDS,
     STEP_MM,
     ExpectedPlace,
     SpindlePlace,
+    place_on_line,
     place_spindle,
 )
 from whirlwise.vision.geometry.camera import Points
@@ -215,3 +217,31 @@ def test_the_less_the_tilt_is_known_the_steeper_axis_and_bisector_must_cross() -
     most = across / camera_height / 2
     assert place_spindle(SCENE, [part(6.0)], about(ALONG_MM, 10.0), 0.9 * most) is not None
     assert place_spindle(SCENE, [part(6.0)], about(ALONG_MM, 10.0), 1.1 * most) is None
+
+
+def axis_mm() -> Points:
+    """Two points of the axis as it covers the band plane (similar triangles)."""
+    *foot, camera_height = camera_mm()
+    growth = np.array([[camera_height / (camera_height - height)] for height in (-20.0, 20.0)])
+    return np.asarray(foot + growth * (spindle_mm() - foot))
+
+
+def test_a_line_that_is_seen_tells_the_place_with_the_parts_that_agree() -> None:
+    stranger = part(6.0, middle_mm=spindle_mm() + 9.0 * unit(WHEEL["spindle_angle"]))
+    place = place_on_line(SCENE, axis_mm(), [part(6.0), stranger])
+    assert place is not None
+    assert place.along_mm == pytest.approx(ALONG_MM, abs=1e-6)
+    assert [placed.along_mm for placed in place.parts] == pytest.approx([ALONG_MM], abs=1e-6)
+
+
+def test_a_line_needs_no_parts() -> None:
+    """All edges about the axis agreed on it: that is more than a chance."""
+    place = place_on_line(SCENE, axis_mm(), [])
+    assert place is not None
+    assert not place.vague
+    assert place.log_odds == pytest.approx(CLEAR_ODDS)
+
+
+def test_a_line_along_the_bisector_tells_no_place() -> None:
+    ends_mm = np.array([[0.9], [1.1]]) * spindle_mm()
+    assert place_on_line(SCENE, ends_mm, []) is None

@@ -8,7 +8,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from uncertainties import UFloat
 
 from ..find.round_parts import RoundPart, find_round_parts, with_earlier
 from ..find.spindle_line import spindle_line
@@ -16,12 +15,12 @@ from ..geometry.camera import Points
 from .axis_seen import AxisSeen
 from .joint import Fit, fit_jointly
 from .observations import Observation
-from .round_part_seen import RoundPartSeen
+from .round_part_seen import RoundPartSeen, edge_slant
 from .scene import Scene
-from .spindle import ExpectedPlace, PlacedPart, SpindlePlace, place_spindle
+from .spindle import ExpectedPlace, PlacedPart, SpindlePlace, place_on_line, place_spindle
 from .unknowns import Unknown
 from .wheel_fit import LEAST_WHIRL_MM, BandPlan, BandSeen, BandStart, WheelPicture
-from .wheel_scene import part_unknowns
+from .wheel_scene import edge_unknown, part_unknowns
 
 #: Neighbouring edge points err together; this deviation a point stands for that (see observations).
 PART_CORRELATION, LEAST_PART_SCATTER_PX = 1.5, 0.2
@@ -31,8 +30,12 @@ ROUNDS, PLACED_DOUBT = 2, 0.5
 LEAST_ODDS = 1.0
 #: The line about which the spindle is mirrored is looked for so many standard deviations to either side, but
 #: within so many pixels.
-LINE_REACH, LINE_REACH_PX = 2.5, (3.0, 20.0)
+LINE_REACH, LINE_REACH_PX, WIDE_REACH_PX = 2.5, (3.0, 20.0), (3.0, 120.0)
 LINE_DOUBT_PX = 0.7
+#: Odds (a logarithm) that no parts reach.
+MORE_THAN_ANY = 1e3
+#: The small circles seen are spindles' ends and bores, whose edges are sharp.
+SHARP_EDGED_MM = 10.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,11 +50,23 @@ class WheelFit:
 
 def fit_band(seen: WheelPicture, starts: Iterable[BandStart]) -> WheelFit | None:
     """Fit the spindle's parts too, from each start; the fit for which they say most, None without a start."""
-    tried = [(_placed(seen, start), start) for start in starts]
+    tried = [(*_placed(seen, start), start) for start in starts]
     if not tried:
         return None
-    best, start = max(tried, key=lambda each: each[0].place.log_odds if each[0].place is not None else 0.0)
-    return _along_line(seen, start.plan, best)
+    best, parts, start = max(tried, key=lambda each: _said(each[0]))
+    if best.place is not None and not best.place.vague:
+        return _along_line(seen, start.plan, best)
+    # Parts that may agree by chance are believed where all is mirrored, or else if a click is near.
+    by_click = start.plan.band.whirl_px is not None
+    mirrored = _by_line(seen, start, best, parts) if best.place is not None or by_click else None
+    return mirrored or (best if by_click else without_parts(start))
+
+
+def _said(fitted: WheelFit) -> float:
+    """What speaks for the spindle's place, those that may be chance ones after all others."""
+    if fitted.place is None:
+        return -np.inf
+    return fitted.place.log_odds - (MORE_THAN_ANY if fitted.place.vague else 0.0)
 
 
 def without_parts(start: BandStart) -> WheelFit:
@@ -59,18 +74,17 @@ def without_parts(start: BandStart) -> WheelFit:
     return WheelFit(start.fit, start.plan.band, None, start.fit)
 
 
-def _placed(seen: WheelPicture, start: BandStart) -> WheelFit:
-    """The fit from one guess of the whirl, with the spindle's parts where they agree on a place."""
+def _placed(seen: WheelPicture, start: BandStart) -> tuple[WheelFit, list[RoundPart]]:
+    """The fit from one guess of the whirl, with parts where they agree on a place, and all parts seen."""
     band, whirl_doubt = start.plan.band, start.plan.whirl.doubt
     doubt = whirl_doubt
-    alone = best = without_parts(start)
+    best = without_parts(start)
     parts: list[RoundPart] = []
     for _ in range(ROUNDS):
         scene = best.fit.scene
         found = find_round_parts(seen.picture.bgr, scene.plane, scene.spindle_mm, seen.rim_radius_mm)
         parts = with_earlier(found, parts, scene.plane)
-        tilt_doubt_rad = max(tilt.std_dev for tilt in best.fit.measured("tilt_x", "tilt_y"))
-        place = place_spindle(scene, parts, _expected(best.fit, doubt), tilt_doubt_rad)
+        place = place_spindle(scene, parts, _expected(best.fit, doubt), _tilt_doubt_rad(best.fit))
         if place is None or (band.whirl_px is None and place.log_odds < LEAST_ODDS):
             break
         if best.place is not None and place.sharpness_per_mm2 <= best.place.sharpness_per_mm2:
@@ -78,35 +92,67 @@ def _placed(seen: WheelPicture, start: BandStart) -> WheelFit:
         fit = _with_parts(start.plan, best.fit, place)
         best = WheelFit(fit, band, place, start.fit)
         doubt = PLACED_DOUBT * whirl_doubt
-    # Without a click parts that may agree by chance are not believed at all.
-    believed = band.whirl_px is not None or best.place is None or not best.place.vague
-    return best if believed else alone
+    return best, parts
 
 
-def _distance_per_radius(fit: Fit) -> UFloat:
-    """How far the spindle is from the hub, in radii of the wheel's pitch circle: no scale enters."""
+def _tilt_doubt_rad(fit: Fit) -> float:
+    return max(float(tilt.std_dev) for tilt in fit.measured("tilt_x", "tilt_y"))
+
+
+def _further(fit: Fit) -> float:
+    """Doubt of the spindle's distance, as a share of it, in radii of the pitch circle: no scale enters."""
     distance, radius = fit.measured("spindle_distance", "pitch_radius")
-    return distance / radius
+    share = distance / radius
+    return float(share.std_dev / share.nominal_value)
 
 
 def _along_line(seen: WheelPicture, plan: BandPlan, fitted: WheelFit) -> WheelFit:
     """The fit with the line about which the spindle's surroundings are mirrored, if there is a clear one."""
+    assert fitted.place is not None
+    axis = _axis_seen(seen, fitted.fit.scene, _further(fitted.fit), LINE_REACH_PX)
+    return (
+        fitted if axis is None else replace(fitted, fit=_with_parts(plan, fitted.fit, fitted.place, [axis]))
+    )
+
+
+def _by_line(
+    seen: WheelPicture, start: BandStart, fitted: WheelFit, parts: Sequence[RoundPart]
+) -> WheelFit | None:
+    """The fit to a clear line about which all is mirrored, with the parts that agree with it; None without.
+
+    It is looked for where vague parts put the spindle or, without them, where a click or the cords' ends do.
+    """
+    scene = fitted.fit.scene
     if fitted.place is None:
-        return fitted
-    scene, distance = fitted.fit.scene, _distance_per_radius(fitted.fit)
+        expected = _expected(fitted.fit, start.plan.whirl.doubt)
+        further = expected.doubt * expected.from_meeting_mm / scene.values["spindle_distance"]
+        axis = _axis_seen(seen, scene, further, WIDE_REACH_PX)
+    else:
+        axis = _axis_seen(seen, scene, _further(fitted.fit), LINE_REACH_PX)
+    if axis is None:
+        return None
+    place = place_on_line(scene, scene.plane.plane_from_pixels(axis.points_px), parts)
+    if place is None:
+        return None
+    return replace(fitted, fit=_with_parts(start.plan, fitted.fit, place, [axis]), place=place)
+
+
+def _axis_seen(
+    seen: WheelPicture, scene: Scene, further: float, reach_px: tuple[float, float]
+) -> AxisSeen | None:
+    """The clear line about which the picture is mirrored, near to where a scene puts the spindle.
+
+    ``further`` is the doubt of the spindle's distance, as a share of it.
+    """
     view = scene.view_along_spindle
     if view is None:
-        return fitted
+        return None
     place = scene.spindle_mm
     px_per_mm = scene.plane.px_per_mm((float(place[0]), float(place[1])))
-    further = scene.plane.pixels_from_plane((1 + distance.std_dev / distance.nominal_value) * place[None])
-    doubt_px = abs(float(view.view_from_pixels(further)[0, 1]))
-    reach_px = float(np.clip(LINE_REACH * doubt_px, *LINE_REACH_PX))
-    line = spindle_line(seen.picture, view, px_per_mm, reach_px)
-    if line is None or not line.clear:
-        return fitted
-    axis = AxisSeen(line.points_px, LINE_DOUBT_PX)
-    return replace(fitted, fit=_with_parts(plan, fitted.fit, fitted.place, [axis]))
+    moved_px = scene.plane.pixels_from_plane((1 + further) * place[None])
+    doubt_px = abs(float(view.view_from_pixels(moved_px)[0, 1]))
+    line = spindle_line(seen.picture, view, px_per_mm, float(np.clip(LINE_REACH * doubt_px, *reach_px)))
+    return AxisSeen(line.points_px, LINE_DOUBT_PX) if line is not None and line.clear else None
 
 
 def _expected(fit: Fit, doubt: float) -> ExpectedPlace:
@@ -126,13 +172,15 @@ def _with_parts(plan: BandPlan, band_fit: Fit, place: SpindlePlace, lines: Seque
         slope_mm = pitch_mm - values[f"loop{number}_radius"]
         values[f"loop{number}_radius"] = max(pitch_mm - nearer * slope_mm, LEAST_WHIRL_MM)
     scene = Scene(values)
-    unknowns: list[Unknown] = []
+    unknowns: list[Unknown] = [edge_unknown()]
     more: list[Observation] = list(lines)
     for k, placed in enumerate(place.parts):
         part, name = placed.part, f"part{k}"
         unknowns += part_unknowns(name, *_as_seen(scene, placed), part.centre_doubt_mm)
         deviation_px = PART_CORRELATION * max(part.scatter_px, LEAST_PART_SCATTER_PX)
-        more.append(RoundPartSeen(part.points_px, deviation_px, name))
+        rounded = part.radius_mm >= SHARP_EDGED_MM
+        slant = edge_slant(scene, placed.height_mm) if rounded else (0.0, 0.0)
+        more.append(RoundPartSeen(part.points_px, deviation_px, name, slant))
     return fit_jointly(plan.table.restarted(values).joined(unknowns), [*plan.observations, *more])
 
 

@@ -25,7 +25,7 @@ MOST_PARTS = 8
 #: Parts that agree may do so by chance unless one is so surely real and together they say so much (as a
 #: logarithm of odds). In drawn rooms most answers without such a part were off by more than they said, and
 #: few of the others.
-CLEAR_WEIGHT, CLEAR_ODDS = 0.85, 3.0
+CLEAR_WEIGHT, CLEAR_ODDS = 0.9, 3.0
 #: Another place is a rival if it has so much of the best one's support, and at least this share of its parts.
 RIVAL_SUPPORT, RIVAL_SHARE = 0.5, 0.5
 STEP_MM = 0.25
@@ -91,11 +91,13 @@ class SpindlePlace:
     """Where most parts agree.
 
     ``rivals_mm`` are other places for which nearly as much speaks, with what speaks for each as a share.
+    ``mirrored``: the line about which all edges there are mirrored passes this place as well.
     """
 
     along_mm: float
     parts: tuple[PlacedPart, ...]
     rivals_mm: tuple[tuple[float, float], ...]
+    mirrored: bool = False
 
     @property
     def log_odds(self) -> float:
@@ -103,12 +105,13 @@ class SpindlePlace:
 
         By chance a part lies anywhere about the spindle; the vaguer it is, the easier it agrees. Rings about
         one middle are one thing, be it a flange or a basket on the wall, and count as the one that says most.
+        What is mirrored about the axis is mostly these parts again, and says no more than enough.
         """
         things: list[PlacedPart] = []
         for part in sorted(self.parts, key=_said, reverse=True):
             if all(abs(part.height_mm - thing.height_mm) > ONE_THING_MM for thing in things):
                 things.append(part)
-        return sum(map(_said, things))
+        return max(sum(map(_said, things)), CLEAR_ODDS if self.mirrored else 0.0)
 
     @property
     def one_small_circle(self) -> bool:
@@ -118,6 +121,8 @@ class SpindlePlace:
     @property
     def vague(self) -> bool:
         """Whether it may be a chance one: no part is clear, all say little, or one small circle is all."""
+        if self.mirrored:
+            return False
         clear = max(part.weight for part in self.parts) >= CLEAR_WEIGHT
         return self.one_small_circle or not clear or self.log_odds < CLEAR_ODDS
 
@@ -163,15 +168,47 @@ def place_spindle(
     if not len(along) or support.max() < LEAST_SUPPORT:
         return None
     best = float(along[int(support.argmax())])
-    agreed = sorted(_agreeing(placed, best), key=lambda p: -p.weight / p.part.centre_doubt_mm)
+    agreed = _agreeing(placed, best)
     least = RIVAL_SHARE * _weight(agreed)
     rivals = [(at, share) for at, share in _tops(along, support) if _weight(_agreeing(placed, at)) >= least]
-    return SpindlePlace(best, tuple(agreed[:MOST_PARTS]), tuple(rivals))
+    return SpindlePlace(best, _sharpest(agreed), tuple(rivals))
+
+
+def place_on_line(scene: Scene, ends_mm: Points, parts: Sequence[RoundPart]) -> SpindlePlace | None:
+    """The place at which the axis, as it is seen, crosses the bisector, with the parts that agree on it.
+
+    Parameters
+    ----------
+    scene : Scene
+        Pose and bisector.
+    ends_mm : (2, 2) array
+        Two points of the axis as it covers the band plane.
+    parts : sequence of RoundPart
+
+    Returns
+    -------
+    SpindlePlace or None
+        None if axis and bisector run together too nearly.
+    """
+    bisector = scene.spindle_mm / np.hypot(*scene.spindle_mm)
+    axis = (ends_mm[1] - ends_mm[0]) / np.linalg.norm(ends_mm[1] - ends_mm[0])
+    crossing = abs(float(axis[0] * bisector[1] - axis[1] * bisector[0]))
+    if crossing < LEAST_CROSSING:
+        return None
+    along_mm, _ = np.linalg.solve(np.column_stack([bisector, -axis]), ends_mm[0])
+    seen = (_placed(scene, part, bisector, LEAN_DOUBT_RAD, LEAST_CROSSING) for part in parts)
+    agreed = _agreeing([part for part in seen if part is not None], float(along_mm))
+    return SpindlePlace(float(along_mm), _sharpest(agreed), (), mirrored=True)
 
 
 def _agreeing(placed: Sequence[PlacedPart], along_mm: float) -> list[PlacedPart]:
     """The parts that may as well speak for a place."""
     return [p for p in placed if abs(p.along_mm - along_mm) < AGREEING * np.hypot(p.doubt_mm, STEP_MM)]
+
+
+def _sharpest(parts: Sequence[PlacedPart]) -> tuple[PlacedPart, ...]:
+    """Those that tell most, the sharpest first; what more would tell is not worth its time."""
+    return tuple(sorted(parts, key=lambda p: -p.weight / p.part.centre_doubt_mm)[:MOST_PARTS])
 
 
 def _weight(parts: Sequence[PlacedPart]) -> float:

@@ -8,6 +8,8 @@ from numpy.typing import NDArray
 
 #: How names of the unknowns of a round part of the spindle begin.
 PART = "part"
+#: The width of the parts' rounded edges, in mm, is common to all of them.
+EDGE_WIDTH = f"{PART}_edge_width"
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ import numpy as np
 from ..geometry.camera import Points
 from ..geometry.circle_pose import CirclePose
 from ..open.picture import Picture
-from .unknowns import Unknown, known_about
+from .unknowns import EDGE_WIDTH, Unknown, known_about
 
 #: The rim's radius where nothing in the picture has a known size. The scale then falls out of every ratio.
 UNSCALED_RIM_RADIUS_MM = 280.0
@@ -33,6 +33,8 @@ PART_HEIGHT_DOUBT_MM = 60.0
 #: A flange's edge is seen in front on one side and behind on the other, and turned wood shrinks across the
 #: grain: either makes it look oval, as a tilt or a bent lens would.
 PART_OVAL_DOUBT_MM = 0.2
+#: Turned edges are rounded or bevelled over a millimetre or two (common practice, no source).
+EDGE_WIDTH_MM, EDGE_WIDTH_DOUBT_MM = 1.5, 1.0
 #: The second loop of a double drive runs one groove further on: 8 to 11 mm.
 LOOP_GAP_MM, LOOP_GAP_DOUBT_MM, SAME_PLANE_MM = 9.5, 1.2, 1e-3
 #: Further steps of the flyer's whirl may stand between the step in use and the bobbin's whirl.
@@ -116,3 +118,8 @@ def part_unknowns(
         yield Unknown(f"{name}_shift_{axis}", off_mm, doubt_mm, (0.0, doubt_mm))
     yield known_about(f"{name}_oval_cos", 0.0, PART_OVAL_DOUBT_MM)
     yield known_about(f"{name}_oval_sin", 0.0, PART_OVAL_DOUBT_MM)
+
+
+def edge_unknown() -> Unknown:
+    """How wide the rounded edges of turned parts are, of which a slanting view shows either side."""
+    return known_about(EDGE_WIDTH, EDGE_WIDTH_MM, EDGE_WIDTH_DOUBT_MM)
