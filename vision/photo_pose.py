@@ -6,7 +6,7 @@ Looking for the parts takes longest; where rim and runs rule a pose out, nobody 
 from dataclasses import dataclass, replace
 from itertools import product
 
-from .fit.band_fit import fit_band, without_parts
+from .fit.band_fit import fit_bands, without_parts
 from .fit.double_drive import double_drive_starts, fit_double_drive
 from .fit.hypothesis import Hypothesis, covering, share_of
 from .fit.reference_choice import Choice
@@ -58,10 +58,7 @@ def with_parts(choice: Choice, begun: Begun, ruled_out: bool) -> Hypothesis:
         return without
     if ruled_out:
         return replace(without, band=without_parts(begun.ways[0][0]))
-    if begun.double:
-        fits = fit_double_drive(seen, begun.ways)
-    else:
-        fits = [fit for starts in begun.ways if (fit := fit_band(seen, starts)) is not None]
+    fits = fit_double_drive(seen, begun.ways) if begun.double else fit_bands(seen, begun.ways)
     if not fits:
         return replace(without, band=without_parts(begun.ways[0][0]))
     shares = [share_of(fit) for fit in fits]

@@ -85,8 +85,9 @@ def spindle_line(picture: Picture, view: SideView, px_per_mm: float, reach_px: f
     if field is None:
         return None
     across, along = np.arange(-wide - most, wide + most + 1.0), np.arange(-long, long + 1.0, STEP_PX)
+    mirrored = _Mirrored.between(len(across), most)
     agreement = np.array(
-        [_agreement(_unrolled(field, corner_px, view.shifted(0.0, s), along, across), most) for s in SLOPES]
+        [mirrored.agreement(_unrolled(field, corner_px, view.shifted(0.0, s), along, across)) for s in SLOPES]
     )
     return _likeliest(view, agreement, np.arange(-most, most + 0.5, 0.5), reach_px)
 
@@ -134,23 +135,39 @@ def _unrolled(
     return np.asarray(edges, np.complex64)
 
 
-def _agreement(edges: NDArray[np.complex64], most: int) -> Numbers:
-    """How well edges (m, n) agree with their mirror images about each row and between rows, (4 most + 1,).
+@dataclass(frozen=True, slots=True)
+class _Mirrored:
+    """Pairs (n,) of rows that are each other's mirror image, and about which of (4 most + 1) lines."""
 
-    Only the rows as far from the middle as from the first and last of these lines count.
-    """
-    middle = (len(edges) - 1) // 2
-    wide = middle - most
-    square = np.abs(edges) ** 2
-    agreement = []
-    for twice in range(-2 * most, 2 * most + 1):
-        ones = np.arange(int(np.ceil(0.5 * twice + LEAST_AWAY_PX)), int(0.5 * twice + wide) + 1)
-        there, here = ones + middle, twice - ones + middle
-        agrees = float((edges[there] * edges[here]).real.sum())
+    there: NDArray[np.intp]
+    here: NDArray[np.intp]
+    line: NDArray[np.intp]
+    lines: int
+
+    @classmethod
+    def between(cls, rows: int, most: int) -> "_Mirrored":
+        """About each of the ``most`` rows to either side of the middle one, and between rows.
+
+        Only rows as far from a line as the middle is from the first and last of them count.
+        """
+        wide, first = (rows - 1) // 2 - most, 2 * ((rows - 1) // 2 - most)
+        there, here = np.tril_indices(rows, -int(2 * LEAST_AWAY_PX))
+        line = there + here - first
+        counts = (there - here <= 2 * wide) & (line >= 0) & (line <= 4 * most)
+        return cls(there[counts], here[counts], line[counts], 4 * most + 1)
+
+    def agreement(self, edges: NDArray[np.complex64]) -> Numbers:
+        """How well the rows of edges (m, n) agree with their mirror images about each line."""
+        # Each row with each other one at once, for there are few columns and many lines.
+        agrees = np.hstack([edges.real, edges.imag]) @ np.hstack([edges.real, -edges.imag]).T
+        square = np.abs(edges) ** 2
         # The angle between two chance edges is any; half the square of their product is what that makes.
-        by_chance = 0.5 * float((square[there] * square[here]).sum())
-        agreement.append(agrees / np.sqrt(by_chance + 1e-9))
-    return np.array(agreement)
+        by_chance = 0.5 * self._summed(square @ square.T)
+        return np.asarray(self._summed(agrees) / np.sqrt(by_chance + 1e-9))
+
+    def _summed(self, products: NDArray[np.float32]) -> Numbers:
+        summed = np.bincount(self.line, products[self.there, self.here], minlength=self.lines)
+        return np.asarray(summed, dtype=float)
 
 
 def _top(values: Numbers) -> float:

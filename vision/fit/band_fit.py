@@ -50,15 +50,28 @@ class WheelFit:
 
 def fit_band(seen: WheelPicture, starts: Iterable[BandStart]) -> WheelFit | None:
     """Fit the spindle's parts too, from each start; the fit for which they say most, None without a start."""
-    tried = [(*_placed(seen, start), start) for start in starts]
-    if not tried:
-        return None
-    best, parts, start = max(tried, key=lambda each: _said(each[0]))
-    if best.place is not None and not best.place.vague:
-        return _along_line(seen, start.plan, best)
-    # Parts that may agree by chance are believed where all is mirrored, or else if a click is near.
+    return next(iter(fit_bands(seen, [starts])), None)
+
+
+def fit_bands(seen: WheelPicture, ways: Iterable[Iterable[BandStart]]) -> list[WheelFit]:
+    """The same for each way to understand the band that has a start."""
+    far = _FarLine(seen)
+    tried = ([(*_placed(seen, start), start) for start in starts] for starts in ways)
+    likeliest = (max(way, key=lambda each: _said(each[0])) for way in tried if way)
+    return [_with_line(seen, start, best, parts, far) for best, parts, start in likeliest]
+
+
+def _with_line(
+    seen: WheelPicture, start: BandStart, best: WheelFit, parts: Sequence[RoundPart], far: "_FarLine"
+) -> WheelFit:
+    """The best fit from a start, with the line about which the spindle's surroundings are mirrored."""
     by_click = start.plan.band.whirl_px is not None
-    mirrored = _by_line(seen, start, best, parts) if best.place is not None or by_click else None
+    axis = far.axis(start) if by_click and best.place is None else _line_near(seen, best)
+    if best.place is not None and not best.place.vague:
+        lines = [axis] if axis is not None else []
+        return replace(best, fit=_with_parts(start.plan, best.fit, best.place, lines)) if lines else best
+    # Parts that may agree by chance are believed where all is mirrored, or else if a click is near.
+    mirrored = axis and _by_line(start.plan, best, parts, axis)
     return mirrored or (best if by_click else without_parts(start))
 
 
@@ -106,35 +119,44 @@ def _further(fit: Fit) -> float:
     return float(share.std_dev / share.nominal_value)
 
 
-def _along_line(seen: WheelPicture, plan: BandPlan, fitted: WheelFit) -> WheelFit:
-    """The fit with the line about which the spindle's surroundings are mirrored, if there is a clear one."""
-    assert fitted.place is not None
-    axis = _axis_seen(seen, fitted.fit.scene, _further(fitted.fit), LINE_REACH_PX)
-    return (
-        fitted if axis is None else replace(fitted, fit=_with_parts(plan, fitted.fit, fitted.place, [axis]))
-    )
+def _by_line(plan: BandPlan, fitted: WheelFit, parts: Sequence[RoundPart], axis: AxisSeen) -> WheelFit | None:
+    """The fit to a line about which all is mirrored and the parts that agree with it.
 
-
-def _by_line(
-    seen: WheelPicture, start: BandStart, fitted: WheelFit, parts: Sequence[RoundPart]
-) -> WheelFit | None:
-    """The fit to a clear line about which all is mirrored, with the parts that agree with it; None without.
-
-    It is looked for where vague parts put the spindle or, without them, where a click or the cords' ends do.
+    None if the line runs along that from hub to whirl, and so tells no place.
     """
     scene = fitted.fit.scene
-    if fitted.place is None:
-        expected = _expected(fitted.fit, start.plan.whirl.doubt)
-        further = expected.doubt * expected.from_meeting_mm / scene.values["spindle_distance"]
-        axis = _axis_seen(seen, scene, further, WIDE_REACH_PX)
-    else:
-        axis = _axis_seen(seen, scene, _further(fitted.fit), LINE_REACH_PX)
-    if axis is None:
-        return None
     place = place_on_line(scene, scene.plane.plane_from_pixels(axis.points_px), parts)
     if place is None:
         return None
-    return replace(fitted, fit=_with_parts(start.plan, fitted.fit, place, [axis]), place=place)
+    return replace(fitted, fit=_with_parts(plan, fitted.fit, place, [axis]), place=place)
+
+
+def _line_near(seen: WheelPicture, fitted: WheelFit) -> AxisSeen | None:
+    """The clear line about which all is mirrored, where parts put the spindle."""
+    return (
+        None
+        if fitted.place is None
+        else _axis_seen(seen, fitted.fit.scene, _further(fitted.fit), LINE_REACH_PX)
+    )
+
+
+class _FarLine:
+    """The clear line about which all is mirrored, as far about as a click leaves the whirl open.
+
+    It is looked for once: ways to understand the band differ little in where they put the spindle.
+    """
+
+    def __init__(self, seen: WheelPicture) -> None:
+        self._seen = seen
+        self._found: list[AxisSeen | None] = []
+
+    def axis(self, start: BandStart) -> AxisSeen | None:
+        """The line; it is looked for from this start if it was not yet."""
+        if not self._found:
+            expected = _expected(start.fit, start.plan.whirl.doubt)
+            further = expected.doubt * expected.from_meeting_mm / start.fit.values["spindle_distance"]
+            self._found.append(_axis_seen(self._seen, start.fit.scene, further, WIDE_REACH_PX))
+        return self._found[0]
 
 
 def _axis_seen(

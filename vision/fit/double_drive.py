@@ -13,7 +13,7 @@ from itertools import product
 from ..find.cord import Pair
 from ..geometry.circle_pose import CirclePose
 from ..measured import HALF_WIDTH_95
-from .band_fit import WheelFit, fit_band
+from .band_fit import WheelFit, fit_bands
 from .joint import Fit, misfit_at_start
 from .wheel_fit import BandPlan, BandStart, LoopSeen, WheelPicture, band_plans
 
@@ -93,8 +93,7 @@ def _surely_halved(fit: Fit) -> bool:
 
 def fit_double_drive(seen: WheelPicture, ways: Sequence[Sequence[BandStart]]) -> list[WheelFit]:
     """Fit the spindle's parts too in each way; what is stretched too far by then is left out."""
-    fitted = [whole for starts in ways if (whole := fit_band(seen, starts)) is not None]
-    fitted = [whole for whole in fitted if not _surely_halved(whole.fit)]
+    fitted = [whole for whole in fit_bands(seen, ways) if not _surely_halved(whole.fit)]
     least = min((whole.fit.strain for whole in fitted), default=0.0)
     return [whole for whole in fitted if whole.fit.strain < max(FAR_STRAINED, FAR_MORE * least)]
 
