@@ -24,7 +24,7 @@ from uncertainties import UFloat, ufloat
 from whirlwise.vision.find.cord_lines import CordLine
 from whirlwise.vision.find.rim import RimEdge
 from whirlwise.vision.find.runs import BandRun, RunPair
-from whirlwise.vision.fit.band_fit import WheelFit, fit_band
+from whirlwise.vision.fit.band_fit import WheelFit, fit_bands
 from whirlwise.vision.fit.joint import Fit
 from whirlwise.vision.fit.wheel_fit import (
     BandSeen,
@@ -145,8 +145,7 @@ def whirl_click(off_px: tuple[float, float]) -> tuple[float, float]:
 
 
 def fitted(rim_fit: tuple[WheelPicture, CirclePose, Fit], seen_band: BandSeen) -> WheelFit:
-    result = fit_band(rim_fit[0], band_starts(*rim_fit, seen_band))
-    assert result is not None
+    (result,) = fit_bands(rim_fit[0], [band_starts(*rim_fit, seen_band)])
     return result
 
 
@@ -183,4 +182,4 @@ def test_without_a_click_the_whirl_stays_vague(rim_fit: tuple[WheelPicture, Circ
 def test_runs_that_close_on_nothing_are_no_band(rim_fit: tuple[WheelPicture, CirclePose, Fit]) -> None:
     (beyond,) = seen_by_opencv(1.05 * meeting_mm()[None], 0.0, WHEEL)
     nowhere = band((float(beyond[0]), float(beyond[1])), noise(14))
-    assert fit_band(rim_fit[0], band_starts(*rim_fit, nowhere)) is None
+    assert fit_bands(rim_fit[0], [band_starts(*rim_fit, nowhere)]) == []

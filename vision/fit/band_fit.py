@@ -48,13 +48,11 @@ class WheelFit:
     without_parts: Fit
 
 
-def fit_band(seen: WheelPicture, starts: Iterable[BandStart]) -> WheelFit | None:
-    """Fit the spindle's parts too, from each start; the fit for which they say most, None without a start."""
-    return next(iter(fit_bands(seen, [starts])), None)
-
-
 def fit_bands(seen: WheelPicture, ways: Iterable[Iterable[BandStart]]) -> list[WheelFit]:
-    """The same for each way to understand the band that has a start."""
+    """Fit the spindle's parts too, in each way to understand the band that has a start.
+
+    Of a way with several starts it is the fit for which the parts say most.
+    """
     far = _FarLine(seen)
     tried = ([(*_placed(seen, start), start) for start in starts] for starts in ways)
     likeliest = (max(way, key=lambda each: _said(each[0])) for way in tried if way)
@@ -68,8 +66,9 @@ def _with_line(
     by_click = start.plan.band.whirl_px is not None
     axis = far.axis(start) if by_click and best.place is None else _line_near(seen, best)
     if best.place is not None and not best.place.vague:
-        lines = [axis] if axis is not None else []
-        return replace(best, fit=_with_parts(start.plan, best.fit, best.place, lines)) if lines else best
+        if axis is None:
+            return best
+        return replace(best, fit=_with_parts(start.plan, best.fit, best.place, [axis]))
     # Parts that may agree by chance are believed where all is mirrored, or else if a click is near.
     mirrored = axis and _by_line(start.plan, best, parts, axis)
     return mirrored or (best if by_click else without_parts(start))
@@ -133,11 +132,9 @@ def _by_line(plan: BandPlan, fitted: WheelFit, parts: Sequence[RoundPart], axis:
 
 def _line_near(seen: WheelPicture, fitted: WheelFit) -> AxisSeen | None:
     """The clear line about which all is mirrored, where parts put the spindle."""
-    return (
-        None
-        if fitted.place is None
-        else _axis_seen(seen, fitted.fit.scene, _further(fitted.fit), LINE_REACH_PX)
-    )
+    if fitted.place is None:
+        return None
+    return _axis_seen(seen, fitted.fit.scene, _further(fitted.fit), LINE_REACH_PX)
 
 
 class _FarLine:
