@@ -32,7 +32,7 @@ from uncertainties import UFloat, ufloat
 import whirlwise.vision.photo as photo_module
 from whirlwise.vision.errors import WrongHintError
 from whirlwise.vision.find.rim import RimEdge
-from whirlwise.vision.fit import band_fit
+from whirlwise.vision.fit import part_looks
 from whirlwise.vision.fit.hypothesis import Hypothesis, standing
 from whirlwise.vision.fit.rim_sides import front_of
 from whirlwise.vision.measured import HALF_WIDTH_95, NotMeasured, Outcome
@@ -278,7 +278,7 @@ def test_a_whirl_half_as_large_as_the_wheel_is_something_else(
 def test_a_spindle_without_round_parts_is_told_by_what_is_mirrored_about_it(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(band_fit, "find_round_parts", lambda *_: [])
+    monkeypatch.setattr(part_looks, "find_round_parts", lambda *_: [])
     path = photo(tmp_path, wheel_with_card())
     ratio = ratio_of(measure_photo(path, PhotoSettings(whirls_px=(WHIRL_CLICK,))))
     assert holds(ratio, TRUE_RATIO)

@@ -9,12 +9,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ..find.round_parts import RoundPart, find_round_parts, with_earlier
+from ..find.round_parts import RoundPart, with_earlier
 from ..find.spindle_line import spindle_line
 from ..geometry.camera import Points
 from .axis_seen import AxisSeen
 from .joint import Fit, fit_jointly
 from .observations import Observation
+from .part_looks import PartLooks
 from .round_part_seen import RoundPartSeen, edge_slant
 from .scene import Scene
 from .spindle import ExpectedPlace, PlacedPart, SpindlePlace, place_on_line, place_spindle
@@ -53,8 +54,8 @@ def fit_bands(seen: WheelPicture, ways: Iterable[Iterable[BandStart]]) -> list[W
 
     Of a way with several starts it is the fit for which the parts say most.
     """
-    far = _FarLine(seen)
-    tried = ([(*_placed(seen, start), start) for start in starts] for starts in ways)
+    far, looks = _FarLine(seen), PartLooks(seen.picture.bgr, seen.rim_radius_mm)
+    tried = ([(*_placed(looks, start), start) for start in starts] for starts in ways)
     likeliest = (max(way, key=lambda each: _said(each[0])) for way in tried if way)
     return [_with_line(seen, start, best, parts, far) for best, parts, start in likeliest]
 
@@ -86,16 +87,15 @@ def without_parts(start: BandStart) -> WheelFit:
     return WheelFit(start.fit, start.plan.band, None, start.fit)
 
 
-def _placed(seen: WheelPicture, start: BandStart) -> tuple[WheelFit, list[RoundPart]]:
+def _placed(looks: PartLooks, start: BandStart) -> tuple[WheelFit, list[RoundPart]]:
     """The fit from one guess of the whirl, with parts where they agree on a place, and all parts seen."""
     band, whirl_doubt = start.plan.band, start.plan.whirl.doubt
     doubt = whirl_doubt
     best = without_parts(start)
     parts: list[RoundPart] = []
-    for _ in range(ROUNDS):
+    for number in range(ROUNDS):
         scene = best.fit.scene
-        found = find_round_parts(seen.picture.bgr, scene.plane, scene.spindle_mm, seen.rim_radius_mm)
-        parts = with_earlier(found, parts, scene.plane)
+        parts = with_earlier(looks.parts(scene, number), parts, scene.plane)
         place = place_spindle(scene, parts, _expected(best.fit, doubt), _tilt_doubt_rad(best.fit))
         if place is None or (band.whirl_px is None and place.log_odds < LEAST_ODDS):
             break
