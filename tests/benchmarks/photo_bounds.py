@@ -24,7 +24,8 @@ from tests.vision.drawn_room_truth import NORMAL_95
 
 from whirlwise.vision.find.round_parts import CENTRE_DOUBT_MM
 from whirlwise.vision.fit.joint import fit_jointly
-from whirlwise.vision.fit.observations import Observation, RimSeen, RunSeen
+from whirlwise.vision.fit.observations import Observation, RunSeen
+from whirlwise.vision.fit.rim_seen import RimSeen, seen_outwards
 from whirlwise.vision.fit.round_part_seen import RoundPartSeen, edge_slant
 from whirlwise.vision.fit.scene import Scene
 from whirlwise.vision.fit.unknowns import Unknown, UnknownTable
@@ -93,7 +94,7 @@ def true_values(truth: Any, picture: Picture) -> dict[str, float]:
         "pitch_radius": wheel["pitch_diameter_mm"] / 2,
         "loop1_radius": wheel["pitch_diameter_mm"] / 2 / geometry["ratio_pitch"],
         "spindle_distance": geometry["centre_distance_mm"],
-        **dict.fromkeys(("oval_cos", "oval_sin", "lean_x", "lean_y", "loop1_height"), 0.0),
+        **dict.fromkeys(("oval_cos", "oval_sin", "lean_x", "lean_y", "loop1_height", "rim_rounding"), 0.0),
     }
     axes = Scene(values).plane.axes
     x, y = (axes.T @ turn @ [*geometry["flyer_axis_xy_mm"], 0.0])[:2]
@@ -105,7 +106,8 @@ def drawn(scene: Scene, cord_mm: float, px_per_mm: float) -> tuple[list[Unknown]
     values, plane = scene.values, scene.plane
     turn = np.linspace(0, 2 * np.pi, RIM[0], endpoint=False)
     edge_mm = values["rim_radius"] * np.column_stack([np.cos(turn), np.sin(turn)])
-    seen: list[Observation] = [RimSeen(plane.pixels_from_plane(edge_mm, values["rim_height"]), RIM[1])]
+    rim_px = plane.pixels_from_plane(edge_mm, values["rim_height"])
+    seen: list[Observation] = [RimSeen(rim_px, RIM[1], seen_outwards(scene, rim_px))]
     unknowns: list[Unknown] = [edge_unknown()]
     whirl_mm = values["loop1_radius"]
     for side in (1, -1):

@@ -12,10 +12,10 @@ from numpy.typing import NDArray
 
 from whirlwise.vision.fit.observations import (
     Observation,
-    RimSeen,
     RunSeen,
 )
 from whirlwise.vision.fit.rectangle_seen import RectangleSeen
+from whirlwise.vision.fit.rim_seen import RimSeen
 from whirlwise.vision.fit.round_part_seen import RoundPartSeen
 from whirlwise.vision.fit.scene import Scene
 from whirlwise.vision.fit.unknowns import Unknown, known_about
@@ -38,6 +38,7 @@ TRUTH: Mapping[str, float] = {
     "tilt_y": -0.29,
     "rim_radius": 281.0,
     "rim_height": 11.0,
+    "rim_rounding": 2.4,
     "oval_cos": 0.001,
     "oval_sin": -0.0015,
     "card_size": 1.0002,
@@ -74,6 +75,7 @@ PRIOR_DEVIATIONS: Mapping[str, float] = {
     "centre_y_px": 10.0,
     "k1": 0.01,
     "rim_height": 4.0,
+    "rim_rounding": 1.5,
     "oval_cos": 0.002,
     "oval_sin": 0.002,
     "card_size": 0.001,

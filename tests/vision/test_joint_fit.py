@@ -20,7 +20,7 @@ from tests.vision.drawn_scenes import (
 from uncertainties import correlation_matrix
 
 from whirlwise.vision.fit.joint import Fit, fit_jointly
-from whirlwise.vision.fit.observations import RimSeen
+from whirlwise.vision.fit.rim_seen import RimSeen
 from whirlwise.vision.fit.scene import Scene
 from whirlwise.vision.fit.unknowns import Unknown, UnknownTable
 

@@ -20,10 +20,10 @@ from tests.vision.drawn_scenes import (
 from whirlwise.vision.fit.observations import (
     DistanceSeen,
     Observation,
-    RimSeen,
     RunSeen,
 )
 from whirlwise.vision.fit.rectangle_seen import RectangleSeen
+from whirlwise.vision.fit.rim_seen import RimSeen
 from whirlwise.vision.fit.round_part_seen import RoundPartSeen
 from whirlwise.vision.fit.scene import Scene
 

@@ -7,15 +7,15 @@ from tests.vision.drawn_scenes import CARD_MM, TRUTH, card_sides_px, flange_px, 
 from whirlwise.vision.fit.observations import (
     InPlane,
     Observation,
-    RimSeen,
     RunSeen,
 )
 from whirlwise.vision.fit.rectangle_seen import RectangleSeen
+from whirlwise.vision.fit.rim_seen import RimSeen
 from whirlwise.vision.fit.round_part_seen import RoundPartSeen
 from whirlwise.vision.fit.scene import Scene
 
 SEEN: dict[str, Observation] = {
-    "rim": RimSeen(rim_px(40), 0.5),
+    "rim": RimSeen(rim_px(40), 0.5, np.linspace(0.0, 0.3, 40)),
     "left run": RunSeen(run_px(1, 20), 0.5, 1, "loop1", "shift_left"),
     "right run": RunSeen(run_px(-1, 20), 0.5, -1, "loop1", "shift_right"),
     "flange": RoundPartSeen(flange_px(24), 0.5, "flange", (0.1, -0.07)),

@@ -12,7 +12,7 @@ from .unknowns import PART
 CAUSES: Final[Mapping[str, tuple[str, ...]]] = {
     "spindle": (PART, "lean"),
     "cords": ("loop1_cord",),
-    "tilt": ("tilt", "rim_height", "oval"),
+    "tilt": ("tilt", "rim_height", "rim_rounding", "oval"),
     "lens": ("log_focal", "k1", "centre"),
 }
 

@@ -102,34 +102,6 @@ class PointsSeen(InPlane):
 
 
 @dataclass(frozen=True, slots=True)
-class RimSeen(PointsSeen):
-    """Points (n, 2) on the rim's edge."""
-
-    def heights_mm(self, scene: Scene) -> float:
-        """How high the edge stands."""
-        return scene.values["rim_height"]
-
-    def misfits(self, scene: Scene, points_mm: Points) -> Numbers:
-        """Radial misfit."""
-        misfit_mm = lengths(points_mm) - scene.rim_radius_at(points_mm)
-        return np.asarray(misfit_mm * scene.plane.px_per_mm_at(points_mm) / self.deviation_px)
-
-    def growth(self, scene: Scene, seen: PlanePoints) -> Slopes:
-        """How the misfits grow with camera, plane, rim and its ovalness."""
-        values = scene.values
-        points, radius = seen.points_mm, values["rim_radius"]
-        distance_mm = lengths(points)
-        turn = 2 * np.arctan2(points[:, 1], points[:, 0])
-        cosine, sine = np.cos(turn), np.sin(turn)
-        expected_mm = scene.rim_radius_at(points)
-        # The turn grows by 2 (-y, x) / r^2 as the point moves.
-        swell = 2 * radius * (values["oval_sin"] * cosine - values["oval_cos"] * sine) / distance_mm**2
-        across = points / distance_mm[:, None] - swell[:, None] * (points[:, ::-1] * [-1.0, 1.0])
-        own = {"rim_radius": -expected_mm / radius, "oval_cos": -radius * cosine, "oval_sin": -radius * sine}
-        return chained(seen, distance_mm - expected_mm, across, own, "rim_height", self.deviation_px)
-
-
-@dataclass(frozen=True, slots=True)
 class RunSeen(PointsSeen):
     """Points (n, 2) on the centre line of a straight run.
 

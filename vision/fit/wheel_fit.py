@@ -19,8 +19,9 @@ from ..geometry.circle_pose import CirclePose, circle_poses
 from ..open.picture import Picture
 from ..references import FoundReference
 from .joint import Fit, fit_jointly
-from .observations import Observation, RimSeen, RunSeen
+from .observations import Observation, RunSeen
 from .reference_terms import reference_observation, reference_unknowns
+from .rim_seen import RimSeen, seen_outwards
 from .scene import Scene
 from .slanting_run import SlantingRunSeen
 from .unknowns import Unknown, UnknownTable
@@ -144,7 +145,8 @@ def fit_rim(seen: WheelPicture, pose: CirclePose, rim_fit: Fit | None = None) ->
             *wheel_unknowns(pose, seen.rim_radius_mm, scaled=bool(seen.references)),
         ]
     )
-    observations: list[Observation] = [_rim_seen(seen)]
+    start = Scene({u.name: u.start for u in table.unknowns})
+    observations: list[Observation] = [_rim_seen(seen, start)]
     if seen.references:
         alone = rim_fit if rim_fit is not None else fit_jointly(table, observations)
         table = table.restarted(_enlarged(alone.values, seen.rim_radius_mm))
@@ -158,7 +160,7 @@ def fit_rim(seen: WheelPicture, pose: CirclePose, rim_fit: Fit | None = None) ->
 def _enlarged(values: Mapping[str, float], rim_radius_mm: float) -> dict[str, float]:
     """The same picture, of a wheel so large, all lengths enlarged alike."""
     share = rim_radius_mm / values["rim_radius"]
-    enlarged = {name: share * values[name] for name in ("rim_radius", "rim_height")}
+    enlarged = {name: share * values[name] for name in ("rim_radius", "rim_height", "rim_rounding")}
     return {**values, **enlarged, "log_depth": values["log_depth"] + float(np.log(share))}
 
 
@@ -215,9 +217,11 @@ def _held(unknown: Unknown, mean: float, deviation: float) -> Unknown:
     return Unknown(unknown.name, unknown.start, unknown.scale, (mean, deviation))
 
 
-def _rim_seen(seen: WheelPicture) -> RimSeen:
+def _rim_seen(seen: WheelPicture, scene: Scene) -> RimSeen:
+    """The rim's edge; the scene tells from which side each of its points is seen."""
+    points_px = seen.rim.points_px[::2]
     scatter_px = max(seen.rim.scatter_px, LEAST_RIM_SCATTER_PX)
-    return RimSeen(seen.rim.points_px[::2], RIM_CORRELATION * scatter_px)
+    return RimSeen(points_px, RIM_CORRELATION * scatter_px, seen_outwards(scene, points_px))
 
 
 def _with_band(
@@ -234,7 +238,7 @@ def _with_band(
         *wheel_unknowns(pose, seen.rim_radius_mm, scaled=scaled),
         *band_unknowns(whirl.spindle_mm, seen.rim_radius_mm),
     ]
-    observations: list[Observation] = [_rim_seen(seen)]
+    observations: list[Observation] = [_rim_seen(seen, fit.scene)]
     for k, reference in enumerate(seen.references):
         unknowns += reference_unknowns(f"reference{k}", reference, fit.scene.plane, seen.offset_mm)
         observations.append(reference_observation(f"reference{k}", reference))

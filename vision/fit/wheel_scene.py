@@ -21,6 +21,8 @@ PRINCIPAL_POINT_DOUBT = 0.005
 DISTORTION_DOUBT = 0.03
 #: The rim's front edge stands 8 to 25 mm before the band plane, on wheels of about 300 mm radius.
 RIM_HEIGHT_SHARE, RIM_HEIGHT_DOUBT_SHARE = 0.042, 0.015
+#: Turned rims' edges are rounded to a radius of some millimetres (common practice, no source).
+RIM_ROUNDING_SHARE, RIM_ROUNDING_DOUBT_SHARE = 0.008, 0.005
 #: Second-order amplitude of the rim's radius: 0.4 % between the largest and the smallest diameter.
 OVAL_DOUBT = 0.002
 #: Spindles on old wheels lean by a degree or so against the wheel's axle.
@@ -73,6 +75,7 @@ def wheel_unknowns(pose: CirclePose, rim_radius_mm: float, *, scaled: bool) -> I
     yield Unknown("tilt_y", tilt_y, 0.02)
     yield Unknown("rim_radius", radius, 0.02 * radius, None if scaled else (radius, 1e-4 * radius))
     yield known_about("rim_height", RIM_HEIGHT_SHARE * radius, RIM_HEIGHT_DOUBT_SHARE * radius)
+    yield known_about("rim_rounding", RIM_ROUNDING_SHARE * radius, RIM_ROUNDING_DOUBT_SHARE * radius)
     yield known_about("oval_cos", 0.0, OVAL_DOUBT)
     yield known_about("oval_sin", 0.0, OVAL_DOUBT)
 
