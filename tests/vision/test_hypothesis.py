@@ -161,6 +161,12 @@ def test_parts_do_not_rule_out_a_pose_that_fits_better_by_more_than_they_say() -
     assert [h.best for h in standing([wrong, right])] == [right.best, wrong.best]
 
 
+def test_parts_do_not_rule_out_a_pose_that_fits_far_better_though_few_agree_in_it() -> None:
+    right = pose(tilt=0.1, cost=32.0, agree=3.0, strain=0.9)
+    wrong = pose(tilt=-0.3, cost=49.5, agree=10.4, strain=1.0)
+    assert standing([wrong, right])[0] == right
+
+
 def test_covering_reaches_the_far_ends_of_all_intervals() -> None:
     covered = covering([ufloat(10.0, 0.1), ufloat(10.5, 0.2)])
     assert covered.nominal_value == 10.0
