@@ -26,11 +26,9 @@ class _Look:
     def is_like(self, scene: Scene, near_mm: float) -> bool:
         """Whether a look at the spindle of a scene, in its plane, would show the same."""
         plane = scene.plane
-        moved_mm = (
-            plane.plane_from_pixels(self.plane.pixels_from_plane(self.place_mm[None]))[0] - scene.spindle_mm
-        )
         cosine = float(self.plane.axes[:, 2] @ plane.axes[:, 2])
-        return bool(cosine > np.cos(ALIKE_RAD) and np.hypot(*moved_mm) < near_mm)
+        place_mm = plane.plane_from_pixels(self.plane.pixels_from_plane(self.place_mm[None]))[0]
+        return bool(cosine > np.cos(ALIKE_RAD) and np.hypot(*(place_mm - scene.spindle_mm)) < near_mm)
 
 
 class PartLooks:
