@@ -37,7 +37,7 @@ def test_a_rounded_edge_is_seen_where_sight_touches_it() -> None:
 
 
 def test_sight_that_leans_towards_the_axle_sees_where_the_rounding_begins() -> None:
-    # The camera stands 700 mm before the wheel and 400 mm beside its axle, outside the rim.
+    # Some 600 mm before the wheel and 350 mm beside its axle, farther out than the rim.
     beside = {**NEAR, "hub_u": 0.0, "hub_v": 0.0, "tilt_x": 0.0, "tilt_y": -0.52}
     scene = Scene(beside)
     assert np.hypot(*scene.plane.camera_foot_mm) > beside["rim_radius"]

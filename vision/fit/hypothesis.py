@@ -27,8 +27,8 @@ RULED_OUT_ODDS = 4.0
 #: So much of a misfit speaks then, as points err together. In drawn rooms the right pose fits better by 11 in
 #: the median, and chance parts in a wrong one say up to 17.
 MISFIT_SPEAKS = 0.5
-#: A reference that only one pose explains says so much for it: in drawn rooms all 215 such poses were right
-#: (by the rule of succession).
+#: A reference that only one pose explains says so much for it: all 215 such poses were right (by the rule of
+#: succession) in drawn rooms, most of them counted twice, with clicks and without.
 REFERENCE_ODDS = 5.4
 #: A pose that stretches what is known of wheels so far, and so much farther than the other one, is ruled out.
 FAR_STRAINED, FAR_MORE = 3.0, 1.5
