@@ -3,6 +3,7 @@
 import cv2
 import numpy as np
 import pytest
+from scipy.stats import norm
 from tests.vision.drawn_scenes import unit
 from tests.vision.drawn_wheels import WHEEL, spindle_mm
 
@@ -12,6 +13,7 @@ from whirlwise.vision.fit.spindle import (
     ABOUT_MM,
     AGREEING,
     CLEAR_ODDS,
+    MOST_SURE,
     STEP_MM,
     ExpectedPlace,
     SpindlePlace,
@@ -165,9 +167,29 @@ def test_a_place_for_which_few_parts_speak_is_no_rival() -> None:
     assert place is not None
     assert place.along_mm == pytest.approx(ALONG_MM, abs=2 * STEP_MM)
     assert place.rivals_mm == ()
-    again = place_spindle(SCENE, [*real, *strangers], about(ALONG_MM + 5.0, 15.0))
-    assert again is not None
-    assert len(again.rivals_mm) == 1
+    as_many = place_spindle(SCENE, [*real[:2], *strangers], about(ALONG_MM + 5.0, 15.0))
+    assert as_many is not None
+    assert len(as_many.rivals_mm) == 1
+
+
+def test_what_parts_say_is_the_odds_of_a_mixture() -> None:
+    """A part is the spindle's with some chance, or else anywhere: a normal and an even density are mixed.
+
+    The densities are SciPy's; a rival's share is the root of its odds beside those of the best place.
+    """
+    doubt_mm, apart_mm = part(0.0).centre_doubt_mm, 12.0
+    other = (ALONG_MM + apart_mm) * unit(WHEEL["spindle_angle"])
+    place = place_spindle(
+        SCENE, [part(0.0, 20.0), part(4.0, 20.0, middle_mm=other)], about(ALONG_MM + 6.0, 15.0)
+    )
+    assert place is not None
+    ((_, support),) = place.rivals_mm
+    crossing = doubt_mm / place.parts[0].doubt_mm
+    doubts_mm = [np.hypot(np.hypot(doubt_mm, 0.015 * height) / crossing, STEP_MM) for height in (0.0, 4.0)]
+    densities = [MOST_SURE * norm(0.0, each).pdf(0.0) * ABOUT_MM + 1 - MOST_SURE for each in doubts_mm]
+    expected = about(ALONG_MM + 6.0, 15.0).odds(np.array([ALONG_MM, ALONG_MM + apart_mm]))
+    odds = densities[1] * expected[1] / (densities[0] * expected[0])
+    assert support == pytest.approx(np.sqrt(min(odds, 1 / odds)), rel=0.05)
 
 
 def test_a_part_farther_away_is_known_less_well() -> None:

@@ -16,6 +16,7 @@ from .axis_seen import AxisSeen
 from .joint import Fit, fit_jointly
 from .observations import Observation
 from .part_looks import PartLooks
+from .rim_seen import RimSeen
 from .round_part_seen import RoundPartSeen, edge_slant
 from .scene import Scene
 from .spindle import ExpectedPlace, PlacedPart, SpindlePlace, place_on_line, place_spindle
@@ -23,8 +24,13 @@ from .unknowns import Unknown
 from .wheel_fit import LEAST_WHIRL_MM, BandPlan, BandSeen, BandStart, WheelPicture
 from .wheel_scene import edge_unknown, part_unknowns
 
-#: Neighbouring edge points err together; this deviation a point stands for that (see observations).
-PART_CORRELATION, LEAST_PART_SCATTER_PX = 1.5, 0.2
+#: Neighbouring edge points err together; this deviation a point stands for that (see observations). Light,
+#: shade and mouldings carry long arcs off by tenths of a pixel, which then look like a tilt or a bent lens.
+#: So where parts are fitted, neither their shapes nor the rim's are to decide either: the rim's deviation
+#: grows by a factor. (Only there: what tells poses apart is set with the one that it has before.) Both are
+#: set from pictures and rooms with known truth.
+PART_CORRELATION, LEAST_PART_SCATTER_PX = 4.0, 0.2
+RIM_BESIDE_PARTS = 3.0
 #: Parts are looked for once more where the first ones put plane and spindle, by then better known.
 ROUNDS, PLACED_DOUBT = 2, 0.5
 #: Without a click, a place that round parts agree on needs such odds (a logarithm) for a closer look.
@@ -200,7 +206,15 @@ def _with_parts(plan: BandPlan, band_fit: Fit, place: SpindlePlace, lines: Seque
         rounded = part.radius_mm >= SHARP_EDGED_MM
         slant = edge_slant(scene, placed.height_mm) if rounded else (0.0, 0.0)
         more.append(RoundPartSeen(part.points_px, deviation_px, name, slant))
-    return fit_jointly(plan.table.restarted(values).joined(unknowns), [*plan.observations, *more])
+    seen = [_loosened(each) for each in plan.observations]
+    return fit_jointly(plan.table.restarted(values).joined(unknowns), [*seen, *more])
+
+
+def _loosened(observation: Observation) -> Observation:
+    """The same observation; of the rim, one that may be off by more."""
+    if isinstance(observation, RimSeen):
+        return replace(observation, deviation_px=RIM_BESIDE_PARTS * observation.deviation_px)
+    return observation
 
 
 def _as_seen(scene: Scene, placed: PlacedPart) -> tuple[float, float, Points]:

@@ -39,11 +39,11 @@ SAME_THING = 0.15
 #: Poses nearer to each other than this are one.
 SAME_POSE_RAD = np.radians(3.0)
 #: What the model leaves out: moulded edges taken for round parts of the spindle move the whirl's place. Set
-#: from 29 drawn rooms whose spindles lean by up to 1.5 degrees: in two of three the ratio then is off by less
+#: from 94 drawn rooms whose spindles lean by up to 1.5 degrees: in two of three the ratio then is off by less
 #: than one standard deviation, as it should.
-SHARE_DOUBT = 0.004
+SHARE_DOUBT = 0.003
 #: Likewise along the line hub - whirl, which tells on a small whirl more than on a large one.
-PLACE_DOUBT_MM = 0.35
+PLACE_DOUBT_MM = 0.25
 #: Where the spindle's axis crosses that line at less than this sine, its parts tell the place badly: they
 #: may all be off across the line by so much, which moves the place along it. Set from pictures with known
 #: truth, as well.

@@ -4,7 +4,7 @@ In band plane coordinates the middles of all parts lie on one line through the c
 where the spindle's axis meets the band plane. That place lies on the bisector of the runs as well.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -26,8 +26,12 @@ MOST_PARTS = 8
 #: logarithm of odds). In drawn rooms most answers without such a part were off by more than they said, and
 #: few of the others.
 CLEAR_WEIGHT, CLEAR_ODDS = 0.9, 3.0
-#: Another place is a rival if it has so much of the best one's support, and at least this share of its parts.
-RIVAL_SUPPORT, RIVAL_SHARE = 0.5, 0.5
+#: Even a clear round edge may be that of something else, a basket or the end of a flyer's arm: one of ten,
+#: as a guess.
+MOST_SURE = 0.9
+#: Another place is a rival if the odds for it are at least this share of those for the best one. The nearer
+#: its odds come, the more of the way to it is left open.
+RIVAL_ODDS = 0.03
 STEP_MM = 0.25
 #: Parts agree on a place within so many deviations; chance ones lie anywhere over such a length.
 AGREEING, ABOUT_MM = 2.5, 100.0
@@ -35,8 +39,8 @@ AGREEING, ABOUT_MM = 2.5, 100.0
 ONE_THING_MM = 3.0
 #: A place is looked at if it lies within so many deviations of the expected one.
 REACH = 2.5
-#: Where parts support no place by so much (a sure one to a millimetre: 1), they tell nothing.
-LEAST_SUPPORT = 0.03
+#: Where parts speak for no place by so much (as a logarithm of odds), they tell nothing.
+LEAST_LOG_ODDS = 0.1
 #: Sine of the least angle between axis and bisector in the picture at which their crossing says anything.
 LEAST_CROSSING = 0.03
 #: They surely cross if they do so by this many deviations.
@@ -90,7 +94,8 @@ class ExpectedPlace:
 class SpindlePlace:
     """Where most parts agree.
 
-    ``rivals_mm`` are other places for which nearly as much speaks, with what speaks for each as a share.
+    ``rivals_mm`` are other places that are not out of the question, with the share of the way to each (0 to
+    1) that is left open for its sake.
     ``mirrored``: the line about which all edges there are mirrored passes this place as well.
     """
 
@@ -160,18 +165,14 @@ def place_spindle(
     seen = (_placed(scene, part, bisector, lean_doubt_rad, least_crossing) for part in parts)
     placed = [part for part in seen if part is not None]
     along = expected.places_mm()
-    support = np.zeros(len(along))
-    for p in placed:
-        blurred_mm = np.hypot(p.doubt_mm, STEP_MM)
-        support += p.weight * np.exp(-0.5 * ((along - p.along_mm) / blurred_mm) ** 2) / np.sqrt(blurred_mm)
-    support *= expected.odds(along)
-    if not len(along) or support.max() < LEAST_SUPPORT:
+    if not len(along):
         return None
-    best = float(along[int(support.argmax())])
+    says = _log_odds(placed, along) + np.log(expected.odds(along))
+    best = float(along[int(says.argmax())])
     agreed = _agreeing(placed, best)
-    least = RIVAL_SHARE * _weight(agreed)
-    rivals = [(at, share) for at, share in _tops(along, support) if _weight(_agreeing(placed, at)) >= least]
-    return SpindlePlace(best, _sharpest(agreed), tuple(rivals))
+    if not agreed or says.max() < LEAST_LOG_ODDS:
+        return None
+    return SpindlePlace(best, _sharpest(agreed), tuple(_rivals(along, says)))
 
 
 def place_on_line(scene: Scene, ends_mm: Points, parts: Sequence[RoundPart]) -> SpindlePlace | None:
@@ -211,8 +212,26 @@ def _sharpest(parts: Sequence[PlacedPart]) -> tuple[PlacedPart, ...]:
     return tuple(sorted(parts, key=lambda p: -p.weight / p.part.centre_doubt_mm)[:MOST_PARTS])
 
 
-def _weight(parts: Sequence[PlacedPart]) -> float:
-    return sum(p.weight for p in parts)
+def _log_odds(placed: Sequence[PlacedPart], along_mm: NDArray[np.float64]) -> NDArray[np.float64]:
+    """What the parts say for places (n,), as logarithms of odds against a place that none of them knows.
+
+    Each thing speaks once, with the ring of it that says most.
+    """
+    says = np.zeros(len(along_mm))
+    left = sorted(placed, key=_said, reverse=True)
+    while left:
+        height_mm = left[0].height_mm
+        rings = [part for part in left if abs(part.height_mm - height_mm) <= ONE_THING_MM]
+        left = [part for part in left if abs(part.height_mm - height_mm) > ONE_THING_MM]
+        says += np.max([_log_odds_of(ring, along_mm) for ring in rings], axis=0)
+    return says
+
+
+def _log_odds_of(part: PlacedPart, along_mm: NDArray[np.float64]) -> NDArray[np.float64]:
+    """What one part says for places (n,): it is the spindle's and near its place, or it may lie anywhere."""
+    sure, doubt_mm = MOST_SURE * part.weight, np.hypot(part.doubt_mm, STEP_MM)
+    near = np.exp(-0.5 * ((along_mm - part.along_mm) / doubt_mm) ** 2) / (np.sqrt(2 * np.pi) * doubt_mm)
+    return np.asarray(np.log(1 - sure + sure * ABOUT_MM * near))
 
 
 def _least_crossing(scene: Scene, tilt_doubt_rad: float) -> float:
@@ -246,9 +265,11 @@ def _placed(
     return PlacedPart(part, float(along), doubt, height_mm, weight)
 
 
-def _tops(along: NDArray[np.float64], support: NDArray[np.float64]) -> list[tuple[float, float]]:
-    """Other places with much support, and their support as a share of the best one's."""
-    inner, most = support[1:-1], support.max()
-    high = (inner >= support[:-2]) & (inner > support[2:]) & (inner > RIVAL_SUPPORT * most)
-    tops = np.nonzero(high)[0] + 1
-    return [(float(along[k]), float(support[k] / most)) for k in tops if k != support.argmax()]
+def _rivals(along: NDArray[np.float64], says: NDArray[np.float64]) -> Iterator[tuple[float, float]]:
+    """Other places (mm) that are not out of the question, and how much of the way to each is left open."""
+    inner, best = says[1:-1], int(says.argmax())
+    odds = np.exp(inner - says[best])
+    high = (inner >= says[:-2]) & (inner > says[2:]) & (odds > RIVAL_ODDS)
+    for k in np.nonzero(high)[0]:
+        if k + 1 != best:
+            yield float(along[k + 1]), float(np.sqrt(odds[k]))

@@ -17,8 +17,8 @@ UNSCALED_RIM_RADIUS_MM = 280.0
 
 #: The optical axis passes the picture's middle within half a per cent of its width.
 PRINCIPAL_POINT_DOUBT = 0.005
-#: Phones correct their distortion; what is left bends the corners by a per cent or two.
-DISTORTION_DOUBT = 0.03
+#: Phones correct their distortion; what is left bends the corners by a per cent, or seldom two.
+DISTORTION_DOUBT = 0.02
 #: The rim's front edge stands 8 to 25 mm before the band plane, on wheels of about 300 mm radius.
 RIM_HEIGHT_SHARE, RIM_HEIGHT_DOUBT_SHARE = 0.042, 0.015
 #: Turned rims' edges are rounded to a radius of some millimetres (common practice, no source).
