@@ -1,7 +1,8 @@
 """What is cut off a larger thing by lines across it is not the thing itself, though it has its shape.
 
 Half a sheet of A4 has the shape of a whole one (ISO 216), so a line of print across its middle outlines
-another; and so has a quarter between that line and one down its middle.
+another; and so has a quarter between that line and one down its middle. Nearly the whole of it has that shape
+as well, from the margin at which all lines of a letter begin to the last of them.
 """
 
 import cv2
@@ -34,12 +35,13 @@ def along_px(corners_mm: Points, shares: NDArray[np.float64]) -> tuple[Points, .
     return tuple(seen_by_opencv(one + shares[:, None] * (other - one), HEIGHT_MM) for one, other in ends)
 
 
-#: Corners on the wheel, clockwise as seen, a long side first: of an upright sheet, of its upper half, and of
-#: the left one of its upper quarters.
+#: Corners on the wheel, clockwise as seen, a long side first: of an upright sheet, of its upper half, of the
+#: left one of its upper quarters, and of nine tenths of it from its upper right corner.
 RIGHT, TOP = SHORT_MM / 2, LONG_MM / 2
 WHOLE_MM = np.array([[RIGHT, TOP], [RIGHT, -TOP], [-RIGHT, -TOP], [-RIGHT, TOP]])
 UPPER_MM = np.array([[-RIGHT, TOP], [RIGHT, TOP], [RIGHT, 0.0], [-RIGHT, 0.0]])
 QUARTER_MM = np.array([[0.0, TOP], [0.0, 0.0], [-RIGHT, 0.0], [-RIGHT, TOP]])
+MOST_MM = WHOLE_MM[0] + 0.9 * (WHOLE_MM - WHOLE_MM[0])
 
 
 def drawn(printed_mm: Points) -> Picture:
@@ -77,6 +79,11 @@ def test_half_a_sheet_is_none_even_where_the_whole_one_was_not_found() -> None:
 def test_a_quarter_in_a_corner_of_the_sheet_is_none() -> None:
     # It would make the wheel twice as large.
     assert chosen(QUARTER_MM).seen.references == ()
+
+
+def test_most_of_a_sheet_is_none() -> None:
+    # It would make the wheel 11 % too large.
+    assert chosen(MOST_MM).seen.references == ()
 
 
 def test_the_whole_sheet_is_one() -> None:

@@ -114,8 +114,10 @@ def believed(
             if looked_again is None:
                 return None
             reference = looked_again
-    if reference.sides_px and not reference.certain and runs_on(unscaled.picture.lab, reference.corners_px):
-        return None
+    if reference.sides_px and not reference.certain:
+        sharp = not reference.rounded_mm
+        if runs_on(unscaled.picture.lab, reference.corners_px, sharp=sharp):
+            return None
     merit = merit_of(reference, max(fit.cost - rim_fit.cost, 0.0))
     return ScaledRim(seen, fit, merit) if enough_speaks_for(reference, merit) else None
 
