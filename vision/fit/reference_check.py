@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from ..find.corner_rounding import corner_rounding
 from ..find.outlines import likeliest_outline, outline_cover, runs_on
+from ..find.paper_sides import begins_with_print
 from ..geometry.camera import Points
 from ..geometry.circle_pose import CirclePose
 from ..geometry.rectangle import shape_misfit
@@ -114,12 +115,16 @@ def believed(
             if looked_again is None:
                 return None
             reference = looked_again
-    if reference.sides_px and not reference.certain:
-        sharp = not reference.rounded_mm
-        if runs_on(unscaled.picture.lab, reference.corners_px, sharp=sharp):
-            return None
+    if reference.sides_px and not reference.certain and _is_part(unscaled.picture.lab, reference):
+        return None
     merit = merit_of(reference, max(fit.cost - rim_fit.cost, 0.0))
     return ScaledRim(seen, fit, merit) if enough_speaks_for(reference, merit) else None
+
+
+def _is_part(lab: NDArray[np.float32], reference: FoundReference) -> bool:
+    """Whether a candidate is a part of something larger, cut off by lines or by where lines begin."""
+    corners_px, paper = reference.corners_px, not reference.rounded_mm
+    return runs_on(lab, corners_px, sharp=paper) or (paper and begins_with_print(lab, corners_px))
 
 
 def enough_speaks_for(reference: FoundReference, merit: float) -> bool:
