@@ -51,6 +51,13 @@ def ratios_of(told: ToldWheel) -> dict[str, UFloat]:
     return found
 
 
+def ratios_at_work(told: ToldWheel) -> dict[str, Interval]:
+    """Give the ratio in a clip at work of every whirl of which no ratio without slip is known."""
+    turning = told.turning().items()
+    clips = {label: _at_work(each, told) for label, each in turning if told.interval_95(each) is None}
+    return {label: ratio for label, ratio in clips.items() if ratio is not None}
+
+
 def driving_ratios(path: Path) -> tuple[dict[str, UFloat], dict[str, UFloat]]:
     """Give the ratios in a wheel's file that turn the flyer, and those that turn the bobbin, by label.
 

@@ -9,6 +9,7 @@ from ...calc.quantity import Quantity
 from ...calc.wheel import SPINDLE, Dimension
 from ..given.numbers import BAND_HALF_WIDTH_MM, length_mm
 from .kept import KeptWheel
+from .known_ratios import ratios_of
 from .noted_band import noted_thickness_mm
 from .store import read_wheel
 from .telling import ToldWheel, tell
@@ -28,7 +29,8 @@ class KnownWheel:
         Pitch diameter of each whirl or groove that turns the flyer, by its label.
     ratios : dict of str to Quantity
         Drive ratios, the flyer's alone; the bobbin's where it alone is driven. Behind an accelerating head
-        those of the spindle, by the label of the great wheel's whirl.
+        those of the spindle, by the label of the great wheel's whirl. Where none is known without slip, those
+        of a clip at work, in which the band may slip by a per cent or two.
     heads : dict of str to Quantity
         The ratio of each accelerating head's own pair, by its name.
     bobbins_mm : dict of str to Quantity
@@ -69,7 +71,7 @@ def known_of(name: str, wheel: KeptWheel, told: ToldWheel) -> KnownWheel:
     size, apart = Dimension("pitch_mm"), Dimension("centre_distance_mm")
     numbers = fused_numbers(told.fused, [size, apart, *pitches.values(), *ratios.values(), *heads.values()])
     whirls_mm = {label: numbers[each] for label, each in pitches.items() if each in numbers}
-    known = {label: numbers[each] for label, each in ratios.items() if each in numbers}
+    known = {label: numbers[each] for label, each in ratios.items() if each in numbers} or ratios_of(told)
     return KnownWheel(
         name=name,
         wheel_mm=numbers.get(size),

@@ -172,8 +172,18 @@ def shown_name(name: str) -> str:
     >>> shown_name("C:\\pictures\\wheel.jpg"), shown_name("../../etc/wheel\n.jpg"), shown_name("")
     ('wheel.jpg', 'wheel.jpg', 'without a name')
     """
-    last = re.split(r"[/\\]", name)[-1]
-    seen = "".join(letter for letter in last if letter.isprintable()).strip()
+    return printable(re.split(r"[/\\]", name)[-1])
+
+
+def printable(name: str) -> str:
+    r"""Make of a name, such as a wheel's, what can be shown: no signs that are not seen, and not too long.
+
+    Examples
+    --------
+    >>> printable("Wheel 1920/30\n"), printable(" ")
+    ('Wheel 1920/30', 'without a name')
+    """
+    seen = "".join(letter for letter in name if letter.isprintable()).strip()
     return seen[:LONGEST_NAME] or "without a name"
 
 

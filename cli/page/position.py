@@ -6,8 +6,11 @@ Bytes are overwritten and never moved, so the picture itself, its lens data and 
   tag is made an empty one. EXIF is a TIFF file within the file, in every format the same, and is found by its
   head wherever it lies.
 - XMP packets, which may repeat it, are blanked whole.
-- Clips (QuickTime, 3GPP, Matroska) tell it as a text by ISO 6709, such as ``+48.1234+011.5678/``; its digits
-  become zeros.
+- Clips (QuickTime, Matroska) tell it as a text by ISO 6709, such as ``+48.1234+011.5678/``; its digits become
+  zeros.
+- 3GPP clips have a box ``loci`` for it (3GPP TS 26.244), which becomes an empty one that readers pass over.
+- PNG pictures may hold EXIF written out as a text, or XMP, either of them compressed: such a chunk becomes an
+  empty one that readers pass over.
 """
 
 import mmap
@@ -28,6 +31,14 @@ MOST_ENTRIES: Final = 1000
 TIFF_HEAD: Final = re.compile(rb"II\*\x00|MM\x00\*")
 XMP: Final = re.compile(rb"<x:xmpmeta.{0,1000000}?</x:xmpmeta>", re.DOTALL)
 ISO_6709: Final = re.compile(rb"[+-]\d{2}\.\d{2,8}[+-]\d{3}\.\d{2,8}(?:[+-]\d{1,6}(?:\.\d{1,6})?)?")
+#: A box of a clip is its length, its type and what is in it; in this one first version and flags, all 0.
+LOCI: Final = re.compile(rb"loci\x00\x00\x00\x00")
+LEAST_LOCI_BYTES, MOST_LOCI_BYTES = 27, 4096
+#: Types of PNG chunks with text, and what begins those that repeat EXIF or XMP.
+PNG_TEXTS: Final = (b"tEXt", b"zTXt", b"iTXt")
+PNG_PROFILES: Final = (b"Raw profile type ", b"XML:com.adobe.xmp\x00\x01")
+#: A chunk that readers may leave out, of a type that nobody has laid down.
+PNG_EMPTY: Final = b"noNe"
 PNG_HEAD: Final = b"\x89PNG\r\n\x1a\n"
 
 Bytes = bytearray | mmap.mmap
@@ -48,7 +59,10 @@ def blank_position(content: Bytes) -> None:
     for match in list(ISO_6709.finditer(content)):
         start, end = match.span()
         content[start:end] = re.sub(rb"\d", b"0", content[start:end])
+    if content[4:8] == b"ftyp":
+        _blank_loci(content)
     if content[: len(PNG_HEAD)] == PNG_HEAD:
+        _blank_profiles(content)
         _mend_checksums(content)
 
 
@@ -95,10 +109,33 @@ def _number(content: Bytes, layout: str, at: int) -> int | None:
     return int(struct.unpack(layout, content[at : at + size])[0])
 
 
-def _mend_checksums(content: Bytes) -> None:
-    """Reckon the checksums of a PNG file's chunks anew."""
+def _blank_loci(content: Bytes) -> None:
+    """Make every box with a clip's position a free one."""
+    for at in [match.start() for match in LOCI.finditer(content)]:
+        length = _number(content, ">I", at - 4)
+        if length is None or not LEAST_LOCI_BYTES <= length <= MOST_LOCI_BYTES:
+            continue
+        end = at - 4 + length
+        if end <= len(content):
+            content[at:end] = b"free" + bytes(length - 8)
+
+
+def _chunks(content: Bytes) -> Iterator[tuple[int, int]]:
+    """Where the content of each whole chunk of a PNG file begins and ends; its type stands before it."""
     at = len(PNG_HEAD)
     while (length := _number(content, ">I", at)) is not None and at + length + 12 <= len(content):
-        checksum = zlib.crc32(content[at + 4 : at + 8 + length])
-        content[at + 8 + length : at + 12 + length] = struct.pack(">I", checksum)
+        yield at + 8, at + 8 + length
         at += length + 12
+
+
+def _blank_profiles(content: Bytes) -> None:
+    """Empty the chunks of a PNG file that repeat EXIF or XMP in a form that cannot be blanked in part."""
+    for start, end in _chunks(content):
+        if content[start - 4 : start] in PNG_TEXTS and content[start:end].startswith(PNG_PROFILES):
+            content[start - 4 : end] = PNG_EMPTY + bytes(end - start)
+
+
+def _mend_checksums(content: Bytes) -> None:
+    """Reckon the checksums of a PNG file's chunks anew."""
+    for start, end in _chunks(content):
+        content[end : end + 4] = struct.pack(">I", zlib.crc32(content[start - 4 : end]))

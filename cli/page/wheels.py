@@ -20,7 +20,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
-from .media import ABOUT, ID, forget_old, shown_name
+from .media import ABOUT, ID, forget_old, printable
 
 WHEEL: Final = "wheel.json"
 REPORT: Final = "report.html"
@@ -62,7 +62,7 @@ class Wheels:
     def begin(self, name: str) -> Wheel:
         """Keep a new wheel under a name."""
         self._kept.mkdir(parents=True, exist_ok=True, mode=0o700)
-        about: dict[str, Any] = {"name": shown_name(name), "begun_s": time.time()}
+        about: dict[str, Any] = {"name": printable(name), "begun_s": time.time()}
         wheel_id = secrets.token_hex(8)
         # Made whole beside the others, so that nobody sees half of it; its name is no id.
         making = Path(tempfile.mkdtemp(dir=self._kept, prefix="making-"))

@@ -18,6 +18,7 @@ from ...calc.wheel import SPINDLE, WHEEL, Dimension, What
 from ..keep.known_wheel import KnownWheel
 from ..keep.telling import ToldWheel
 from .answer import between
+from .at_work_words import at_work_sentences
 from .groove_words import MIND, TURN_LARGE_FIRST
 from .ladder_words import CUSTOM, LOW_ENDS, added_sentence, class_sentence
 from .lengths import Lengths
@@ -48,7 +49,7 @@ def lead_sentences(told: ToldWheel) -> tuple[str, ...]:
     twisting = [row for row in told.table if row.turned != "bobbin"]
     ratios = {row.dimension: row.ratio for row in twisting or told.table if row.ratio}
     if not ratios:
-        return (NO_RATIO,)
+        return at_work_sentences(told) or (NO_RATIO,)
     lowest, highest = _outermost(list(ratios.values()), min), _outermost(list(ratios.values()), max)
     one = len(ratios) == 1
     reach = (

@@ -226,7 +226,7 @@ def _wish_sentences(told: Treadling, place: int) -> tuple[str, ...]:
         f"{wish.wished_per_min:g} a minute that you wished for"
     )
     if wish.faster is None:
-        return (f"{start}{near}; on the whole no difference from it can be told.",)
+        return (f"{start}{near}; so few turns don't tell whether you usually treadle faster or slower.",)
     way = "faster" if wish.faster else "slower"
     return (f"{start}{near}; on the whole you were {way}, by {_unsigned(wish.faster_percent)}.",)
 

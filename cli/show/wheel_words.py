@@ -13,6 +13,7 @@ from ..keep.telling import ToldWheel
 from ..keep.told_session import session_of_kept
 from .answer import Answer, Row, between
 from .as_json import Json, interval_document
+from .at_work_words import at_work_sentences
 from .dimensions import amount_of, name_of
 from .lengths import Lengths
 from .photo_words import BEFORE_TREADLING, PHOTO_AND_SLIP, SECOND_VIEW, ratio_sentence
@@ -103,6 +104,7 @@ def wheel_answer(told: ToldWheel, shown: Lengths = MM) -> Answer:
             *(ratio_sentence(label, ratio, named=len(ratios) > 1) for label, ratio in direct),
             *(head_sentence(row, ratio) for row, ratio in behind),
         )
+        or at_work_sentences(told)
         or ("The drive ratio is not known yet.",),
         rows=_rows(told, shown),
         tables=(text,) if (text := ratio_table_text(told.table, shown)) else (),

@@ -10,11 +10,12 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pytest
 from PIL import Image
-from uncertainties import UFloat, ufloat
+from uncertainties import UFloat, nominal_value, ufloat
 
 from whirlwise.calc.wheel import Dimension
 from whirlwise.cli.commands import clip as clip_command
 from whirlwise.cli.commands import photo as photo_command
+from whirlwise.cli.keep.known_wheel import known_wheel
 from whirlwise.cli.keep.numbers import clip_numbers, photo_numbers
 from whirlwise.cli.keep.store import read_wheel
 from whirlwise.vision.clip_reading import ClipReading
@@ -214,6 +215,27 @@ def test_two_clips_tell_the_slip(
     assert slip["high"] - slip["low"] < 0.3
     assert document["ratios"][0]["ratio"]["value"] == pytest.approx(12.667, abs=0.001)
     assert "slip of the band" in whirlwise("wheel", file).out
+
+
+def test_a_wheel_known_by_a_clip_alone_has_the_ratio_at_work(
+    whirlwise: Whirlwise,
+    whole: Path,
+    file: Path,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    clip_reading: ClipReading,
+) -> None:
+    at_work = replace(clip_reading, ratio=ufloat(12.54, 0.002))
+    monkeypatch.setattr(clip_command, "measure_clip", lambda path, settings, tell: at_work)
+    whirlwise("clip", whole, "--add-to", file)
+    text = " ".join(whirlwise("wheel", file).out.split())
+    assert "At work one turn of the wheel turned the flyer 12.54" in text
+    assert "a little greater" in text
+    assert nominal_value(known_wheel(file).ratios["whirl"]) == pytest.approx(12.54)
+    # So it can be set beside another wheel.
+    other = file.rename(tmp_path / "other.json")
+    whirlwise("clip", whole, "--add-to", file)
+    assert whirlwise("compare", file, other).status == 0
 
 
 def test_a_flyer_faster_than_the_circles_is_told(

@@ -224,6 +224,57 @@ def test_lengths_follow_the_choice_of_units(browser: Browser, mended: str) -> No
     browser.says("449.4 mm", ".numbers tbody tr")
 
 
+def test_what_was_typed_means_the_same_in_other_units(browser: Browser, mended: str) -> None:
+    """An inch is 25.4 mm; a unit that was typed stays, and a comma is a point."""
+
+    def typed(*names: str) -> list[str]:
+        script = "return arguments[0].map((name) => document.querySelector(`[name=${name}]`).value)"
+        values: list[str] = browser.run(script, list(names))
+        return values
+
+    for name, text in {"band": "2,4", "offset": "17+-3", "groove": "0.5cm"}.items():
+        browser.run("document.querySelector(`[name=${arguments[0]}]`).value = arguments[1]", name, text)
+    browser.run("document.querySelector('input[value=imperial]').click()")
+    browser.says("inches", "#known .unit")
+    band, offset, groove = typed("band", "offset", "groove")
+    assert 25.4 * float(band) == pytest.approx(2.4, rel=1e-4)
+    assert [25.4 * float(each) for each in offset.split("+-")] == pytest.approx([17, 3], rel=1e-4)
+    assert groove == "0.5cm"
+    browser.run("document.querySelector('input[value=metric]').click()")
+    browser.says("mm", "#known .unit")
+    assert [float(each) for each in typed("band")] == pytest.approx([2.4], rel=1e-4)
+
+
+def test_what_led_to_nothing_leaves_the_answer_and_the_mark(browser: Browser, mended: str) -> None:
+    reading = told(browser, mended)[1]
+    x, y = mark_at(browser, "rim0")
+    reading["ratios"] = []
+    reading["drawn"].update(rim=None, whirls=[], runs=[])
+    reading["given"].update(rim=[f"{x - 40},{y}"], put={"rim": ["rim0"]})
+    add_reading(browser, mended, reading)
+    assert [each.text for each in browser.all(".beside h2")] == ["Before"]
+    assert "Take back the last mark" in browser.text(".beside")
+    assert mark_at(browser, "rim0") == (x - 40, y)
+    assert not browser.count("[data-mark=rim1]")
+    browser.photograph_all("photo-led-to-nothing")
+    assert browser.violations() == []
+
+
+def test_the_last_mark_is_taken_back(browser: Browser, mended: str) -> None:
+    before = told(browser, mended)[1]["given"]
+    press_keys(browser, ("whirl",), "ArrowLeft")
+    browser.until(lambda: browser.run("return orders.length") == 1, "it to be told")
+    button = next(each for each in browser.all(".tools button") if each.text == "Take back the last mark")
+    button.click()
+    browser.until(lambda: browser.run("return orders.length") == 2, "that it was taken back to be told")
+    moved, back = browser.run("return orders")
+    assert moved["whirl"] != before.get("whirl")
+    assert not button.is_displayed()
+    assert back.get("whirl") == before.get("whirl")
+    assert back["hub"] == before["hub"]
+    stop(browser)
+
+
 def test_the_picture_is_zoomed_and_moved_by_keyboard(browser: Browser, mended: str) -> None:
     stage = browser.one("#stage")
     width = "return document.querySelector('.sheet').getBoundingClientRect().width"
@@ -419,8 +470,8 @@ def test_a_later_question_takes_the_place_of_an_earlier_one(browser: Browser, me
     assert told(browser, mended)[2]["given"]["band"] == "2.5mm"
 
 
-def orders_by_keys(browser: Browser, marks: tuple[str, str], key: str) -> list[Any]:
-    """What is ordered to be measured after two marks were moved by a key, one at once after the other."""
+def press_keys(browser: Browser, marks: tuple[str, ...], key: str) -> None:
+    """Move marks by a key, one at once after the other, and note what is ordered to be measured."""
     script = """
         const asked = window.fetch;
         window.orders = [];
@@ -434,6 +485,11 @@ def orders_by_keys(browser: Browser, marks: tuple[str, str], key: str) -> list[A
         }
     """
     browser.run(script, marks, key)
+
+
+def orders_by_keys(browser: Browser, marks: tuple[str, str], key: str) -> list[Any]:
+    """What is ordered to be measured after two marks were moved by a key."""
+    press_keys(browser, marks, key)
     browser.until(lambda: browser.run("return orders.length") == 2, "both to be told")
     orders: list[Any] = browser.run("return orders")
     return orders

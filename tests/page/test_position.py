@@ -101,6 +101,46 @@ def test_a_clip_loses_its_place_and_still_plays(tmp_path: Path) -> None:
         assert sum(1 for _ in container.decode(video=0)) == 5
 
 
+def test_a_3gpp_clip_loses_its_box(tmp_path: Path) -> None:
+    """3GPP TS 26.244: FFmpeg writes the box, in fixed-point numbers of 16.16 bits, and reads it again."""
+    clip = tmp_path / "wheel.3gp"
+    with av.open(str(clip), "w", format="3gp") as container:
+        container.metadata["location"] = "+48.1368+011.5822/"
+        stream = container.add_stream("mpeg4", rate=30)
+        stream.width, stream.height = 80, 60
+        for _ in range(5):
+            container.mux(stream.encode(av.VideoFrame.from_ndarray(np.asarray(pixels()), format="rgb24")))
+        container.mux(stream.encode())
+    with av.open(str(clip)) as container:
+        assert "48.1368" in container.metadata["location"]
+    size = clip.stat().st_size
+    without_position(clip)
+    assert clip.stat().st_size == size
+    with av.open(str(clip)) as container:
+        assert "location" not in container.metadata
+        assert sum(1 for _ in container.decode(video=0)) == 5
+
+
+@pytest.mark.parametrize("compressed", [True, False])
+def test_exif_and_xmp_that_a_png_repeats_as_text_are_gone(compressed: bool) -> None:
+    """Some programs write EXIF out in hexadecimal digits, line by line, under a name of their own."""
+    raw = "\nexif\n      18\n" + exif().tobytes().hex()
+    in_png = PngInfo()
+    in_png.add_text("Raw profile type exif", raw, zip=compressed)
+    in_png.add_itxt("XML:com.adobe.xmp", XMP, zip=True)
+    in_png.add_text("Title", "an old wheel", zip=compressed)
+    file = io.BytesIO()
+    pixels().save(file, "PNG", pnginfo=in_png)
+    content = bytearray(file.getvalue())
+    blank_position(content)
+    assert len(content) == len(file.getvalue())
+    old, new = Image.open(file), Image.open(io.BytesIO(bytes(content)))
+    assert {"Raw profile type exif", "XML:com.adobe.xmp"} <= set(old.info)
+    assert new.info["Title"] == "an old wheel"
+    assert not {"Raw profile type exif", "XML:com.adobe.xmp", "exif"} & set(new.info)
+    assert np.array_equal(np.asarray(old), np.asarray(new))
+
+
 def test_a_picture_without_position_is_not_touched() -> None:
     file = io.BytesIO()
     pixels().save(file, "JPEG", quality=90)

@@ -39,9 +39,10 @@ def test_a_wheel_is_begun_listed_and_opened(browser: TestClient) -> None:
     begun = browser.post("/wheels", json={"name": " ../../attic <b> "})
     assert begun.status_code == 201
     wheel_id = begun.json()["id"]
-    assert browser.get("/wheels/names").json() == [{"id": wheel_id, "name": "attic <b>"}]
-    assert "attic &lt;b&gt;" in browser.get(f"/wheels/{wheel_id}").text
-    assert "attic &lt;b&gt;" in browser.get("/wheels").text
+    # A name is no path, and nothing of it is left out.
+    assert browser.get("/wheels/names").json() == [{"id": wheel_id, "name": "../../attic <b>"}]
+    assert "../../attic &lt;b&gt;" in browser.get(f"/wheels/{wheel_id}").text
+    assert "../../attic &lt;b&gt;" in browser.get("/wheels").text
 
 
 @pytest.mark.parametrize("body", [{}, {"name": " "}, {"name": None}])

@@ -56,18 +56,53 @@ function scaleOf(intervals) {
   return [low - room, high + room];
 }
 
-function beside(before, now) {
-  if (!before || !now) return null;
-  const scale = scaleOf([before, now]);
-  const changed = before.text !== now.text || before.low_text !== now.low_text || before.high_text !== now.high_text;
-  const words = changed ? w("answer.compared", { before: before.text, now: now.text }) : w("answer.same");
+function alike(one, other) {
+  return ["text", "low_text", "high_text"].every((each) => one?.[each] === other?.[each]);
+}
+
+/** Numbers of two answers that are not alike: {name, unit, before, now}. */
+function changes(before, now) {
+  const earlier = Object.fromEntries(before.map((row) => [row.name, row]));
+  return now
+    .filter(({ name, interval }) => name in earlier && !alike(earlier[name].interval, interval))
+    .map(({ name, unit, interval }) => ({ name, unit, before: earlier[name].interval, now: interval }));
+}
+
+function changed(rows) {
+  if (!rows.length) return null;
+  const told = (interval) => interval?.text ?? w("answer.without");
+  const item = ({ name, unit, before, now }) =>
+    make("li", {}, `${name}: ${w("answer.changed_from", { before: told(before), now: told(now), unit: unit ?? "" }).trim()}`);
+  return make("details", { class: "changed" }, make("summary", {}, w("answer.changed")), make("ul", {}, ...rows.map(item)));
+}
+
+function inWords(then, now, others) {
+  if (then.text !== now.text) return w("answer.compared", { before: then.text, now: now.text });
+  if (!alike(then, now)) return w("answer.surer", { now: now.text });
+  return w(others.length ? "answer.same_number" : "answer.same", { now: now.text });
+}
+
+function beside(then, now, others) {
+  const scale = scaleOf([then, now]);
   return make(
     "div",
     { class: "beside" },
-    make("div", {}, make("h2", {}, w("answer.before")), strand(before, scale)),
+    make("div", {}, make("h2", {}, w("answer.before")), strand(then, scale)),
     make("div", {}, make("h2", {}, w("answer.now")), strand(now, scale)),
-    make("p", {}, words),
+    make("p", {}, inWords(then, now, others)),
+    ...[changed(others)].filter(Boolean),
   );
+}
+
+/** What was known before something was told with which nothing can be measured. */
+function lost(then) {
+  return make("div", { class: "beside" }, make("div", {}, make("h2", {}, w("answer.before")), strand(then, scaleOf([then]))), make("p", {}, w("answer.lost")));
+}
+
+function compared(then, now, rows) {
+  if (then && now) return beside(then, now, changes(...rows));
+  if (now) return strand(now, scaleOf([now]), true);
+  return then ? lost(then) : null;
 }
 
 /** Show a reading, beside the one before it if there is one; `ratioOf` finds the number to compare. */
@@ -81,7 +116,7 @@ export function showAnswer(place, reading, before, ratioOf) {
   place.replaceChildren(
     ...[
       make("div", { class: "says", role: "status" }, ...told.says.map((each) => make("p", {}, each))),
-      then && now ? beside(then, now) : now ? strand(now, scaleOf([now]), true) : null,
+      compared(then, now, [before?.answer[units()].rows ?? [], told.rows]),
       numbers(told.rows),
       list(w(now || told.rows.length ? "answer.trust" : "answer.seen"), told.trust, false),
       list(w("answer.better"), told.better, !now),

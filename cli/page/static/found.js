@@ -29,23 +29,26 @@ function along(outline, share) {
   return outline[Math.floor(share * outline.length) % outline.length];
 }
 
+/** Kinds of marks of the wheel, by their words. */
+const KINDS = { hub: "picture.hub", whirl: "picture.whirl", rim: "picture.rim", band: "picture.band" };
+
+/** A mark of the wheel by its id, such as rim0: {name, kind}; null if it is none of the wheel's. */
+export function markOf(id, w) {
+  const [, kind, number] = /^([a-z]+)(\d*)$/.exec(id) ?? [];
+  return kind in KINDS ? { name: w(KINDS[kind], { number: Number(number) + 1 }), kind } : null;
+}
+
 /** Where marks belong by what was found: {id: {name, kind, at}}. */
 export function marksOf(found, w) {
   const marks = {};
-  const put = (id, name, kind, at) => {
-    if (at) marks[id] = { name, kind, at };
+  const put = (id, at) => {
+    if (at) marks[id] = { ...markOf(id, w), at };
   };
-  put("hub", w("picture.hub"), "hub", found.hub);
-  put("whirl", w("picture.whirl"), "whirl", found.whirls[0]?.centre);
-  if (found.rim) {
-    [0.1, 0.43, 0.77].forEach((share, k) =>
-      put(`rim${k}`, w("picture.rim", { number: k + 1 }), "rim", along(found.rim, share)),
-    );
-  }
+  put("hub", found.hub);
+  put("whirl", found.whirls[0]?.centre);
+  if (found.rim) [0.1, 0.43, 0.77].forEach((share, k) => put(`rim${k}`, along(found.rim, share)));
   // A double drive shows two cords a run, those of one loop first; one mark is enough for both.
-  found.runs.slice(0, 2).forEach(([one, other], k) =>
-    put(`band${k}`, w("picture.band", { number: k + 1 }), "band", halfway(one, other)),
-  );
+  found.runs.slice(0, 2).forEach(([one, other], k) => put(`band${k}`, halfway(one, other)));
   return marks;
 }
 

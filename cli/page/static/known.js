@@ -9,18 +9,48 @@ function unit() {
   return units() === "imperial" ? "in" : "mm";
 }
 
+/** Fields with a length, which counts in the unit beside it unless the person typed one. */
+const LENGTHS = ["offset", "band", "groove", "marker_size", "coin_size", "points_size"];
+const MM_AN_INCH = 25.4;
+/** In what unit bare numbers in the fields are meant. */
+let meant = unit();
+
 function showUnits() {
   for (const place of form.querySelectorAll(".unit")) place.textContent = w(`page.${units()}`);
+  for (const name of LENGTHS) form.elements[name].value = inUnit(text(name), meant);
+  meant = unit();
 }
 
 function text(name) {
   return form.elements[name].value.trim();
 }
 
+function hasUnit(typed) {
+  return /[a-z"″]\s*$/i.test(typed);
+}
+
+/** A length whose bare numbers are meant in the unit `from`, as bare numbers of the unit that is shown. */
+function inUnit(typed, from) {
+  if (from === unit() || hasUnit(typed)) return typed;
+  const times = from === "mm" ? 1 / MM_AN_INCH : MM_AN_INCH;
+  return withPoint(typed).replace(/\d*\.?\d+/g, (number) => String(Number((number * times).toPrecision(5))));
+}
+
+/** Numbers with a decimal point, where somebody typed a comma. */
+function withPoint(typed) {
+  return typed.replace(/(\d),(?=\d{1,2}(?!\d))/g, "$1.");
+}
+
 /** A length with its unit, unless the person typed one. */
 function length(name) {
-  const typed = text(name);
-  return !typed || /[a-z]\s*$/i.test(typed) ? typed : typed + unit();
+  const typed = withPoint(text(name));
+  return !typed || hasUnit(typed) ? typed : typed + unit();
+}
+
+/** A length that was given, without its unit if it is the one that is shown or can be put into it. */
+function bare(given = "") {
+  const [, number, told] = /^(.*\d)\s*(mm|in)$/.exec(given) ?? [];
+  return told ? inUnit(number, told) : given;
 }
 
 export function referenceKind() {
@@ -61,6 +91,12 @@ export function reference(marks) {
   }
   if (hasCorners() && CORNERS.every((each) => marks[each])) return [`${kind},at=${CORNERS.map((each) => place(marks[each]))}`];
   return [kind];
+}
+
+/** What is still to be told before anything can be measured, as a sentence; empty if nothing is. */
+export function lacking(marks) {
+  if (reference(marks) !== null) return "";
+  return referenceKind() === "points" && length("points_size") ? w("picture.points_first") : w("picture.size_first");
 }
 
 /** Everything that is known, as the task takes it. */
@@ -106,7 +142,6 @@ export function showGiven(told) {
   const [kind] = whole.split(/[=,]/);
   const size = whole.slice(kind.length + 1);
   form.elements.reference.value = kind;
-  const bare = (typed) => (typed ?? "").replace(new RegExp(`${unit()}$`), "");
   form.elements.offset.value = bare(told.offset);
   form.elements.band.value = bare(told.band);
   form.elements.groove.value = bare(told.groove);
@@ -119,6 +154,11 @@ export function showGiven(told) {
     form.elements.coin_size.value = known ? "" : bare(coin);
   }
   showSizes();
+}
+
+/** Say something beside the button that measures, where the person looks who has just told something. */
+export function sayBeside(...what) {
+  document.getElementById("known-said").replaceChildren(...what);
 }
 
 /** Call a function when something was changed and is whole; `asked` when the person asks to measure. */

@@ -4,7 +4,7 @@ import { showAnswer } from "./answer.js";
 import { make } from "./dom.js";
 import { drawFound } from "./found.js";
 import { Handles } from "./handles.js";
-import { given, hasCorners, onKnown, showGiven } from "./known.js";
+import { given, hasCorners, lacking, onKnown, sayBeside, showGiven } from "./known.js";
 import { Loupe } from "./loupe.js";
 import { Measured } from "./measured.js";
 import { Pointing } from "./pointing.js";
@@ -53,17 +53,31 @@ function dropped(name) {
 
 /** Show where marks stand now and measure, or tell how many corners are still to be put before that. */
 function pointed(cornersLeft) {
-  forget.hidden = !pointing.anything;
+  showWays();
   handles.show(marks());
   if (cornersLeft) said.textContent = w("picture.corners_left", { count: cornersLeft });
   else measure();
 }
 
+/** Show the ways back that there are. */
+function showWays() {
+  forget.hidden = !pointing.anything;
+  takeBack.hidden = !pointing.canTakeBack;
+}
+
 // Measuring.
 
 function measure() {
-  if (given(pointing.at).reference === null) said.textContent = w("picture.size_first");
-  else measured.measure();
+  const lacks = lacking(pointing.at);
+  said.textContent = lacks;
+  sayBeside(lacks || make("a", { href: "#answer" }, w("picture.answer_above")));
+  if (!lacks) measured.measure();
+}
+
+/** The person asked to measure: on a phone the answer is far above the button. */
+function asked() {
+  measure();
+  if (!lacking(pointing.at)) document.getElementById("working").scrollIntoView({ block: "center" });
 }
 
 async function preview() {
@@ -101,7 +115,9 @@ function show() {
   stage.show(address, now.size_px, alt());
   const kinds = drawFound(stage.drawing, now.drawn);
   legend.replaceChildren(...kinds.map((kind) => make("li", { class: kind }, w(`picture.legend_${kind}`))));
-  showAnswer(document.getElementById("answer"), now, measured.before, ratioOf);
+  // Where nothing was measured, the last answer that there was.
+  const before = ratioOf(now) ? measured.before : measured.readings.findLast(ratioOf);
+  showAnswer(document.getElementById("answer"), now, before, ratioOf);
   handles.show(marks());
 }
 
@@ -114,9 +130,13 @@ const forget = tool("picture.forget", () => {
   early.clear();
   pointed(0);
 });
-forget.hidden = true;
+const takeBack = tool("picture.undo", () => {
+  pointing.takeBack();
+  pointed(0);
+});
+showWays();
 const mend = mending("picture.mend", hub, whirl, corners, forget, legend);
-document.getElementById("tools").append(...viewTools(stage), mend, said);
+document.getElementById("tools").append(...viewTools(stage), takeBack, mend, said);
 
 /** Places count in the file's pixels, which are known once the picture was looked at. */
 function showTools() {
@@ -128,12 +148,12 @@ onKnown(() => {
   showTools();
   if (sized) handles.show(marks());
   measure();
-}, measure);
+}, asked);
 onUnits(show);
 if (measured.latest) {
   showGiven(measured.latest.given);
   pointing.goOn(measured.latest.given);
-  forget.hidden = !pointing.anything;
+  showWays();
 }
 show();
 measured.begin();

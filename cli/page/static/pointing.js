@@ -1,6 +1,6 @@
 // What the person points at in a picture: where the marks stand, and what one that is moved means.
 
-import { marksOf, middleOf } from "./found.js";
+import { markOf, marksOf, middleOf } from "./found.js";
 import { CORNERS, hasCorners, pointedIn, referenceKind, RIM } from "./known.js";
 import { w } from "./words.js";
 
@@ -13,6 +13,8 @@ export class Pointing {
   }
 
   forget() {
+    // What was pointed at before each mark that was put, so that it can be taken back.
+    this.earlier = [];
     // Where the person put marks, by their ids; what is not here was found by the program.
     this.at = {};
     // Where the corners' marks began that are to be put one by one; null as soon as all of them were.
@@ -30,18 +32,37 @@ export class Pointing {
     return Object.keys(this.at).length > 0;
   }
 
+  get canTakeBack() {
+    return this.earlier.length > 0;
+  }
+
+  /** Point as before the last mark was put. */
+  takeBack() {
+    Object.assign(this, { ...this.earlier.pop(), offered: null });
+  }
+
+  #remember() {
+    this.earlier.push({ at: { ...this.at }, hubByRim: this.hubByRim });
+  }
+
   /** Marks where the person put them, else where they were found, else somewhere in the picture. */
   marks(found) {
     const shown = { ...marksOf(found, w), ...this.#references(found) };
     const [x, y] = [this.stage.size[0] / 2, this.stage.size[1] / 2];
     if (!shown.hub) shown.hub = { name: w("picture.hub"), kind: "hub", at: [x, y], unplaced: true };
     if (!shown.whirl) shown.whirl = { name: w("picture.whirl"), kind: "whirl", at: [x * 0.4, y * 0.6], unplaced: true };
-    for (const [name, at] of Object.entries(this.at)) if (shown[name]) Object.assign(shown[name], { at, unplaced: false });
+    for (const [name, at] of Object.entries(this.at)) {
+      // A mark that led to nothing stays, so that it can be put better.
+      shown[name] ??= markOf(name, w);
+      if (shown[name]) Object.assign(shown[name], { at, unplaced: false });
+      else delete shown[name];
+    }
     return shown;
   }
 
   /** Take a mark as moved, `placeOf` giving where each stands now. Gives how many corners are still to be put. */
   moved(name, placeOf) {
+    this.#remember();
     this.at[name] = placeOf(name);
     if (name === "hub") this.hubByRim = false;
     if (name.startsWith("point")) for (const each of ["point0", "point1"]) this.at[each] = placeOf(each);
@@ -58,6 +79,7 @@ export class Pointing {
   /** Begin with four corners in the middle of what is seen of the picture. Gives how many are to be put. */
   offerCorners() {
     const { stage } = this;
+    this.#remember();
     for (const each of CORNERS) delete this.at[each];
     const [x, y] = stage.toPicture([stage.width / 2, stage.height / 2]);
     const [wide, high] = [stage.width / 8 / stage.scale, stage.height / 10 / stage.scale];
