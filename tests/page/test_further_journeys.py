@@ -99,6 +99,7 @@ def test_on_a_phone_the_answer_comes_to_the_slider(browser: Browser) -> None:
     slider = browser.one("input[data-of=length]")
     slider.send_keys(Keys.ARROW_RIGHT)
     browser.says("410 m of 2-ply take", "#brief")
+    assert browser.text("#brief").startswith("Take the whirl")
     script = "const box = arguments[0].getBoundingClientRect(); return [box.top, box.bottom]"
     top, bottom = browser.run(script, browser.one("#brief"))
     assert browser.run(script, slider)[1] < top < bottom < PHONE[1]

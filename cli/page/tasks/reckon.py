@@ -1,6 +1,6 @@
 """What follows from a wheel's ratios, a cadence and a drafting speed, for a screen that asks often."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -89,9 +89,14 @@ def run(order: Json, tell: Tell) -> Json:
             hours,
         ],
         # What a phone shows beside the sliders: which whirl, and how long it takes.
-        "brief": [whirl["sentences"][-1], hours["sentences"][0]],
+        "brief": [_which(whirl["sentences"]), hours["sentences"][0]],
         "fields": {units: _fields(asked, units) for units in TYPED_IN},
     }
+
+
+def _which(said: Sequence[str]) -> str:
+    """Which whirl to take; what yarn it is for is said before, and what else would do after it."""
+    return said[min(1, len(said) - 1)].partition(". ")[0].rstrip(".") + "."
 
 
 def _asked(order: Json) -> Asked:
