@@ -21,10 +21,10 @@ def history_text(wheel: KeptWheel) -> str:
 
 def step_words(wheel: KeptWheel, number: int) -> str:
     """Say what a step did."""
-    return ", ".join(map(_did, wheel.steps[number - 1].changes))
+    return ", ".join(_did(wheel, change) for change in wheel.steps[number - 1].changes)
 
 
-def _did(change: Change) -> str:
+def _did(wheel: KeptWheel, change: Change) -> str:
     match change:
         case Put(entry):
             what = entry.title if isinstance(entry, KeptReading) else entry.file
@@ -38,4 +38,4 @@ def _did(change: Change) -> str:
         case DropPart(kind, name):
             return f"removed the {WORD_OF[kind]} {name}"
         case TakeBack(step):
-            return f"took back step {step}"
+            return f"took back step {step}: {step_words(wheel, step)}"

@@ -2,6 +2,7 @@
 
 import { make } from "./dom.js";
 import { beginJob, followJob, Trouble } from "./server.js";
+import { w } from "./words.js";
 
 /** From here on the letters of a drawing would be too small on a phone. */
 const BROAD = 1.1;
@@ -15,6 +16,7 @@ export function drawn(svg) {
     figure.classList.add("broad");
     figure.style.setProperty("--wide", `${width}px`);
     figure.tabIndex = 0;
+    figure.prepend(make("figcaption", { class: "why push" }, w("page.push")));
   }
   return figure;
 }

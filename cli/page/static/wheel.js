@@ -60,14 +60,21 @@ function entry({ id: reading, title, taken }) {
 }
 
 function steps() {
-  const did = (number) => now.steps.find((each) => each.number === number)?.did;
-  for (const [button, number, words] of [["undo", now.undo, "thewheel.undo"], ["restore", now.restore, "thewheel.restore"]]) {
-    element(button).hidden = number === null;
-    if (number !== null) element(button).textContent = w(words, { what: did(number) });
+  const undoes = now.steps.find((each) => each.number === now.undo)?.did;
+  for (const [button, what, words] of [["undo", undoes, "thewheel.undo"], ["restore", now.taken_back, "thewheel.restore"]]) {
+    element(button).hidden = !what;
+    if (what) element(button).textContent = w(words, { what });
   }
   element("history").hidden = !now.steps.length;
-  const lines = now.steps.map((each) => make("li", {}, `${each.when.slice(0, 16).replace("T", " ")} ${each.did}`));
+  const lines = now.steps.map((each) => make("li", {}, `${byTheClock(each.when)} ${each.did}`));
   element("history").querySelector("ol").replaceChildren(...lines);
+}
+
+/** A moment as the clock on the wall had it; in files it stands in world time. */
+function byTheClock(when) {
+  const at = new Date(when);
+  const two = (number) => String(number).padStart(2, "0");
+  return `${at.getFullYear()}-${two(at.getMonth() + 1)}-${two(at.getDate())} ${two(at.getHours())}:${two(at.getMinutes())}`;
 }
 
 // Changing.

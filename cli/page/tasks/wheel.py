@@ -86,7 +86,17 @@ def shown(kept: KeptWheel, told: ToldWheel, known: KnownWheel, units: Units) -> 
         ],
         "undo": kept.last_to_undo(),
         "restore": kept.last_undone(),
+        "taken_back": _taken_back_words(kept),
     }
+
+
+def _taken_back_words(kept: KeptWheel) -> str | None:
+    """What was done in the step that was taken back last; None if it cannot be brought back."""
+    number = kept.last_undone()
+    if number is None:
+        return None
+    steps = [each.step for each in kept.steps[number - 1].changes if isinstance(each, TakeBack)]
+    return ", ".join(step_words(kept, step) for step in steps)
 
 
 def _title(entry: Entry) -> str:
