@@ -7,6 +7,7 @@ import av
 import numpy as np
 import pillow_heif
 import pytest
+from av.container import OutputContainer
 from PIL import ExifTags, Image
 from PIL.PngImagePlugin import PngInfo
 
@@ -37,6 +38,15 @@ def exif() -> Image.Exif:
 
 def pixels() -> Image.Image:
     return Image.fromarray(np.random.default_rng(1).integers(0, 255, (60, 80, 3), dtype=np.uint8))
+
+
+def film(container: OutputContainer) -> None:
+    """Put five pictures into a clip."""
+    stream = container.add_stream("mpeg4", rate=30)
+    stream.width, stream.height = 80, 60
+    for _ in range(5):
+        container.mux(stream.encode(av.VideoFrame.from_ndarray(np.asarray(pixels()), format="rgb24")))
+    container.mux(stream.encode())
 
 
 def saved(kind: str) -> bytes:
@@ -85,11 +95,7 @@ def test_a_clip_loses_its_place_and_still_plays(tmp_path: Path) -> None:
     with av.open(str(clip), "w", options={"movflags": "use_metadata_tags"}) as container:
         container.metadata["com.apple.quicktime.location.ISO6709"] = "+48.1368+011.5822+520.1/"
         container.metadata["com.apple.quicktime.model"] = "invented"
-        stream = container.add_stream("mpeg4", rate=30)
-        stream.width, stream.height = 80, 60
-        for _ in range(5):
-            container.mux(stream.encode(av.VideoFrame.from_ndarray(np.asarray(pixels()), format="rgb24")))
-        container.mux(stream.encode())
+        film(container)
     assert b"+48.1368" in clip.read_bytes()
     size = clip.stat().st_size
     without_position(clip)
@@ -106,11 +112,7 @@ def test_a_3gpp_clip_loses_its_box(tmp_path: Path) -> None:
     clip = tmp_path / "wheel.3gp"
     with av.open(str(clip), "w", format="3gp") as container:
         container.metadata["location"] = "+48.1368+011.5822/"
-        stream = container.add_stream("mpeg4", rate=30)
-        stream.width, stream.height = 80, 60
-        for _ in range(5):
-            container.mux(stream.encode(av.VideoFrame.from_ndarray(np.asarray(pixels()), format="rgb24")))
-        container.mux(stream.encode())
+        film(container)
     with av.open(str(clip)) as container:
         assert "48.1368" in container.metadata["location"]
     size = clip.stat().st_size
