@@ -232,14 +232,14 @@ def test_what_was_typed_means_the_same_in_other_units(browser: Browser, mended: 
         values: list[str] = browser.run(script, list(names))
         return values
 
-    for name, text in {"band": "2,4", "offset": "17+-3", "groove": "0.5cm"}.items():
+    for name, text in {"band": "2,4", "offset": "17+-3", "groove": '0.2"'}.items():
         browser.run("document.querySelector(`[name=${arguments[0]}]`).value = arguments[1]", name, text)
     browser.run("document.querySelector('input[value=imperial]').click()")
     browser.says("inches", "#known .unit")
     band, offset, groove = typed("band", "offset", "groove")
     assert 25.4 * float(band) == pytest.approx(2.4, rel=1e-4)
     assert [25.4 * float(each) for each in offset.split("+-")] == pytest.approx([17, 3], rel=1e-4)
-    assert groove == "0.5cm"
+    assert groove == '0.2"'
     browser.run("document.querySelector('input[value=metric]').click()")
     browser.says("mm", "#known .unit")
     assert [float(each) for each in typed("band")] == pytest.approx([2.4], rel=1e-4)
@@ -368,19 +368,28 @@ def test_on_a_phone_by_touch(browser: Browser, mended: str) -> None:
     browser.fits("a dragged picture")
 
 
-def test_corners_are_put_one_by_one_and_measured_from(browser: Browser, mended: str) -> None:
-    """Chosen and put by taps; nothing is measured before the last one is put."""
-    browser.click("#tools button", "Point at the corners")
-    browser.says("4 to go", "#tools .said")
-    for k, corner in enumerate(card_corners_px()):
+def put_corners(browser: Browser, first: int, end: int) -> None:
+    """Choose some of the marks for the card's corners and put each by a tap."""
+    for k in range(first, end):
         browser.says(f"{4 - k} to go", "#tools .said")
         assert not browser.all(".busy")
         browser.run(f"document.querySelector('[data-mark=corner{k}]').click()")
         browser.says(f"this belongs: corner {k + 1}", "#tools .said")
         middle_of(browser, "#stage")
-        at = on_screen(browser, corner)
+        at = on_screen(browser, card_corners_px()[k])
         mouse(browser, "mousePressed", at)
         mouse(browser, "mouseReleased", at)
+
+
+def test_corners_are_put_one_by_one_and_measured_from(browser: Browser, mended: str) -> None:
+    """Chosen and put by taps; nothing is measured before the last one is put."""
+    browser.click("#tools button", "Point at the corners")
+    browser.says("4 to go", "#tools .said")
+    put_corners(browser, 0, 2)
+    # One that was taken back is to be put again.
+    browser.says("2 to go", "#tools .said")
+    browser.click("#tools button", "Take back the last mark")
+    put_corners(browser, 1, 4)
     measured(browser, 3)
     reading = told(browser, mended)[2]
     assert reading["given"]["reference"][0].startswith("card,at=")

@@ -26,24 +26,24 @@ function text(name) {
 }
 
 function hasUnit(typed) {
-  return /[a-z"″]\s*$/i.test(typed);
+  return /[a-z]\s*$/i.test(typed);
 }
 
 /** A length whose bare numbers are meant in the unit `from`, as bare numbers of the unit that is shown. */
 function inUnit(typed, from) {
-  if (from === unit() || hasUnit(typed)) return typed;
+  if (from === unit() || hasUnit(plainly(typed))) return typed;
   const times = from === "mm" ? 1 / MM_AN_INCH : MM_AN_INCH;
-  return withPoint(typed).replace(/\d*\.?\d+/g, (number) => String(Number((number * times).toPrecision(5))));
+  return plainly(typed).replace(/\d*\.?\d+/g, (number) => String(Number((number * times).toPrecision(5))));
 }
 
-/** Numbers with a decimal point, where somebody typed a comma. */
-function withPoint(typed) {
-  return typed.replace(/(\d),(?=\d{1,2}(?!\d))/g, "$1.");
+/** What was typed, with a decimal point where a comma was typed, and inches in letters. */
+function plainly(typed) {
+  return typed.replace(/(\d),(?=\d{1,2}(?!\d))/g, "$1.").replace(/\s*["″]$/, "in");
 }
 
 /** A length with its unit, unless the person typed one. */
 function length(name) {
-  const typed = withPoint(text(name));
+  const typed = plainly(text(name));
   return !typed || hasUnit(typed) ? typed : typed + unit();
 }
 

@@ -130,10 +130,7 @@ const forget = tool("picture.forget", () => {
   early.clear();
   pointed(0);
 });
-const takeBack = tool("picture.undo", () => {
-  pointing.takeBack();
-  pointed(0);
-});
+const takeBack = tool("picture.undo", () => pointed(pointing.takeBack()));
 showWays();
 const mend = mending("picture.mend", hub, whirl, corners, forget, legend);
 document.getElementById("tools").append(...viewTools(stage), takeBack, mend, said);

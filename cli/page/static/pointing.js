@@ -36,13 +36,18 @@ export class Pointing {
     return this.earlier.length > 0;
   }
 
-  /** Point as before the last mark was put. */
+  /** Point as before the last mark was put. Gives how many corners are then still to be put. */
   takeBack() {
-    Object.assign(this, { ...this.earlier.pop(), offered: null });
+    Object.assign(this, this.earlier.pop());
+    return this.offered ? this.#unput().length : 0;
   }
 
   #remember() {
-    this.earlier.push({ at: { ...this.at }, hubByRim: this.hubByRim });
+    this.earlier.push({ at: { ...this.at }, hubByRim: this.hubByRim, offered: this.offered });
+  }
+
+  #unput() {
+    return CORNERS.filter((each) => !this.at[each]);
   }
 
   /** Marks where the person put them, else where they were found, else somewhere in the picture. */
@@ -90,7 +95,7 @@ export class Pointing {
   /** Of corners that were found, one that is moved leaves the others where they are. */
   #cornersLeft(placeOf) {
     if (!this.offered) for (const each of CORNERS) this.at[each] = placeOf(each);
-    const left = CORNERS.filter((each) => !this.at[each]).length;
+    const left = this.#unput().length;
     if (!left) this.offered = null;
     return left;
   }
