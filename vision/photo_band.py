@@ -2,8 +2,9 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from itertools import product
 
-from .find.cord import Pair, cord_pairs, cords_along
+from .find.cord import Pair, cord_pairs, cords_along, two_surely
 from .find.cord_beyond import followed_on
 from .find.cord_lines import CordLine
 from .find.cord_strip import Strip
@@ -56,17 +57,33 @@ def band_along(picture: Picture, pair: RunPair, thicknesses_px: Sequence[float |
     ]
     one, other = map(_surely_there, cords_along(strips))
     double = len(one) * len(other) > 1
-    hiding = bool(one and other) and min(one[0].seen, other[0].seen) < ALONE_SEEN
-    pairs = cord_pairs(strips, surely=not double) if double or hiding else []
+    pairs: list[tuple[Pair, Pair]] = []
     if one and other:
+        hiding = min(one[0].seen, other[0].seen) < ALONE_SEEN
+        pairs = cord_pairs(strips, surely=not double, hiding=hiding)
         one, other = (
             [*cords, *_cord_beside(picture, beside, pair.rim_radius_px, thickness_px)]
             for cords, beside, thickness_px in zip((one, other), pair.beside, thicknesses_px, strict=True)
         )
-        if all(pair.beside) and len(one) > 1 and len(other) > 1:
-            pairs = [*pairs, ((one[0], one[-1]), (other[0], other[-1]))]
+        pairs = [*pairs, *_pairs_with_beside(pair, strips, (one, other))]
         pair = followed_on(lab, pair, (one[0], other[0]))
     return Band(pair, (one, other), pairs)
+
+
+def _pairs_with_beside(
+    pair: RunPair, strips: Sequence[Strip], cords: tuple[list[CordLine], list[CordLine]]
+) -> list[tuple[Pair, Pair]]:
+    """Ways to see two cords of which one runs beside the other, on both runs or on one alone.
+
+    Seen aslant, the two may stand far apart on one run and lie on each other, or cross, on the other.
+    """
+    one, other = (
+        [(along[0], along[-1])] if beside is not None and len(along) > 1 else []
+        for beside, along in zip(pair.beside, cords, strict=True)
+    )
+    close_one = two_surely(strips[0]) if other else []
+    close_other = two_surely(strips[1]) if one else []
+    return [*product(one, other), *product(one, close_other), *product(close_one, other)]
 
 
 def _cord_beside(

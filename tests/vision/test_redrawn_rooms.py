@@ -12,7 +12,10 @@ from tests.vision.drawn_rooms import room
 #: A marker on the spokes of a wheel beside its whirl and of one below it, and a card. They were chosen from
 #: rooms where the program finds all parts and none is seen nearly from the front: in how many of all it does
 #: is a question for the benchmark.
-SEEDS, DOUBLE_SEED = (7, 12, 70), 46
+SEEDS = (7, 12, 70)
+#: Double drives: their cords part on both runs; lie on each other and part only a little; are far apart on
+#: one run and cross on the other, which tells the ratio less well. Half-widths of the ratio as above.
+DOUBLE_SEEDS = {46: 0.08, 680: 0.08, 17: 0.16}
 #: Pictures of 1200 x 900, because that is quicker.
 WIDTH_PX = 1200
 #: Of twelve 95 % intervals one in two sets would miss the truth by chance; within one and a half half-widths
@@ -42,9 +45,10 @@ def test_every_interval_is_narrow_enough_to_be_of_use(told: list[Answer]) -> Non
     assert [answer.cell() for answer in told if answer.half > USEFUL[answer.quantity]] == []
 
 
-def test_cords_that_part_on_their_way_are_a_double_drive(tmp_path: Path) -> None:
-    """Its loops part so far that either is a run of its own: one of each would make one wrong band."""
-    whole = room(DOUBLE_SEED)
+@pytest.mark.parametrize(("seed", "useful"), DOUBLE_SEEDS.items())
+def test_two_cords_are_a_double_drive(seed: int, useful: float, tmp_path: Path) -> None:
+    """One cord of each loop, or two that pass for one, would make one wrong band."""
+    whole = room(seed)
     drawn = whole.in_pixels(WIDTH_PX / max(whole.size))
     picture = write_drawn(tmp_path / "drawn.jpg", drawn, drawn.photograph())
     truth = truth_of(drawn, picture.name)
@@ -52,4 +56,4 @@ def test_cords_that_part_on_their_way_are_a_double_drive(tmp_path: Path) -> None
     (ratio,) = (answer for answer in given if answer.quantity == "ratio")
     assert ratio.got is not None
     assert ratio.off <= HALF_WIDTHS * ratio.half
-    assert ratio.half <= USEFUL["ratio"]
+    assert ratio.half <= useful

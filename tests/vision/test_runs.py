@@ -28,6 +28,9 @@ WHIRL_PX, MEETING_PX = seen_by_opencv(np.array([spindle_mm(), meeting_mm()]), 0.
 #: Another band, towards another place.
 RIBBONS = {**WHEEL, "spindle_angle": WHEEL["spindle_angle"] + 1.1}
 
+#: A gap between boards, a tangent of the wheel as well: turned against the run there, and how far it goes.
+GAP_TURN_RAD, GAP_SHARE = 0.5, 0.9
+
 
 def rim() -> Ellipse:
     ellipse = fit_ellipse(seen_by_opencv(circle(np.zeros(2), WHEEL["rim_radius"]), RIM_HALF_WIDTH_MM, WHEEL))
@@ -112,6 +115,20 @@ def test_edges_that_leave_the_rim_are_no_run_if_they_are_short() -> None:
     found = find_run_pairs(painter.as_seen(), rim())
     assert all(run.length_px >= SHORTEST_RUN * rim_px for pair in found for run in pair.runs)
     assert all(np.linalg.norm(pair.meeting_px - MEETING_PX) > 4.0 for pair in found)
+
+
+def test_a_run_that_stops_far_before_the_other_is_no_band() -> None:
+    """A gap between boards is a tangent too, but of a band whose whirl is half as large as the wheel."""
+    painter, aside = Painter(), {**WHEEL, "spindle_angle": WHEEL["spindle_angle"] + GAP_TURN_RAD}
+    start, end = run_ends_mm(1, aside)
+    along = (end - start) / np.linalg.norm(end - start)
+    stop, half = start + GAP_SHARE * (end - start), 2.0 * np.array([-along[1], along[0]])
+    painter.fill(INK, 0.0, np.array([start + half, stop + half, stop - half, start - half]))
+    paint_wheel(painter)
+    found = find_run_pairs(painter.as_seen(), rim())
+    gap_px = seen_by_opencv(np.array([start, stop]), 0.0, WHEEL)
+    assert any(off_line_px(run, gap_px) < 3.0 for pair in found for run in pair.runs)
+    assert np.linalg.norm(found[0].meeting_px - MEETING_PX) < 4.0
 
 
 def ribbon(painter: Painter, side: int, truth: Mapping[str, float]) -> None:

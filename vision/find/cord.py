@@ -19,9 +19,11 @@ ROUNDS = 2
 NEARLY_AS_GOOD, MOST_WAYS = 2.0, 3
 #: Two cords where one would do must explain a strip by so much better.
 WORTH_A_CORD = 14.0
-#: Surely there are two where they explain a strip by so much better, and at one of its ends lie so many
-#: thicknesses apart: one cord, lit on one side and dark on the other, also looks a little like two.
-SURELY_TWO, APART = 30.0, 0.7
+#: Surely there are two where they explain a strip by so much better, at one of its ends lie so many
+#: thicknesses apart, and what is seen grows as broad as they do. One that is lit on one side or out of focus
+#: also looks a little like two; where it does not show all along a run, its breadth says little, and two must
+#: explain the strip the better.
+TWO_AS_BROAD, SURELY_TWO, APART = 20.0, 30.0, 0.7
 #: Ways whose cords lie nearer to each other than this all along are one.
 SAME_PX = 0.7
 
@@ -100,7 +102,9 @@ def _unlike(one_px: float, other_px: float) -> float:
     return float((np.log(one_px / other_px) / UNLIKE_THICKNESS) ** 2)
 
 
-def cord_pairs(strips: Sequence[Strip], *, surely: bool = False) -> list[tuple[Pair, Pair]]:
+def cord_pairs(
+    strips: Sequence[Strip], *, surely: bool = False, hiding: bool = False
+) -> list[tuple[Pair, Pair]]:
     """The ways to see two cords of one band along both its runs, also where they cross; the likeliest first.
 
     Parameters
@@ -109,6 +113,8 @@ def cord_pairs(strips: Sequence[Strip], *, surely: bool = False) -> list[tuple[P
         Along the band's two runs.
     surely : bool
         Only if two cords explain one of the runs at least far better than one does.
+    hiding : bool
+        Whether a cord alone does not show all along the runs.
 
     Returns
     -------
@@ -117,7 +123,7 @@ def cord_pairs(strips: Sequence[Strip], *, surely: bool = False) -> list[tuple[P
         nothing, or if there surely is only one cord.
     """
     ways = [_pairs_of(strip) for strip in strips]
-    if surely and not any(map(_surely_two, strips, ways)):
+    if surely and not any(_surely_two(*each, hiding=hiding) for each in zip(strips, ways, strict=True)):
         return []
     joint = sorted(
         (
@@ -136,6 +142,18 @@ def cord_pairs(strips: Sequence[Strip], *, surely: bool = False) -> list[tuple[P
     return [(_pair_in(strips[0], one), _pair_in(strips[1], other)) for one, other in kept[:MOST_WAYS]]
 
 
+def two_surely(strip: Strip) -> list[Pair]:
+    """The likeliest ways to see two cords along one run, if there surely are two; otherwise none."""
+    ways = _pairs_of(strip)
+    if not _surely_two(strip, ways):
+        return []
+    kept: list[CordLines] = []
+    for misfit, way in ways:
+        if misfit < ways[0][0] + NEARLY_AS_GOOD and not any(_same_place(way, other) for other in kept):
+            kept.append(way)
+    return [_pair_in(strip, way) for way in kept]
+
+
 def _pair_in(strip: Strip, both: CordLines) -> Pair:
     nearer, further = strip.lines(both)
     return nearer, further
@@ -146,19 +164,23 @@ def _pairs_of(strip: Strip) -> list[tuple[float, CordLines]]:
     return strip.fits.pairs(strip.alone) if strip.alone is not None else []
 
 
-def _surely_two(strip: Strip, ways: Sequence[tuple[float, CordLines]]) -> bool:
+def _surely_two(strip: Strip, ways: Sequence[tuple[float, CordLines]], *, hiding: bool = False) -> bool:
     """Whether two cords that keep apart explain a strip far better than one."""
     if strip.alone is None or not ways:
         return False
     both = ways[0][1]
     apart_px = float(np.abs(both.ends_px[1] - both.ends_px[0]).max())
     left, left_by_both = strip.fits.compared([strip.alone, both]).tolist()
-    return left > left_by_both + SURELY_TWO and apart_px > APART * 2 * both.half_px
+    better = left - left_by_both
+    if better < TWO_AS_BROAD or apart_px < APART * 2 * both.half_px:
+        return False
+    return (hiding and better > SURELY_TWO) or strip.broad_as(both)
 
 
 def _same(way: tuple[CordLines, CordLines], other: tuple[CordLines, CordLines]) -> bool:
     """Whether both ways put the cords in the same places, whichever is nearer."""
-    return all(
-        any(np.abs(a.ends_px - order).max() < SAME_PX for order in (b.ends_px, b.ends_px[::-1]))
-        for a, b in zip(way, other, strict=True)
-    )
+    return all(map(_same_place, way, other))
+
+
+def _same_place(one: CordLines, other: CordLines) -> bool:
+    return any(np.abs(one.ends_px - order).max() < SAME_PX for order in (other.ends_px, other.ends_px[::-1]))

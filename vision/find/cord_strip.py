@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from scipy.ndimage import gaussian_filter1d
 
 from ..geometry.ellipse import Points
+from .cord_breadth import broad_as
 from .cord_fit import CordStrip
 from .cord_lines import CordLine, CordLines
 from .cord_profile import share_with_cord
@@ -89,6 +90,10 @@ class Strip:
     def alone(self) -> CordLines | None:
         """The one cord that explains the strip best; None if it shows none."""
         return self.fits.likeliest(self.ridges[0]) if self.ridges else None
+
+    def broad_as(self, both: CordLines) -> bool:
+        """Whether what is seen along the run grows broader and narrower as two cords do."""
+        return broad_as(profiles(self.pixels), self.across_px, both, self.fits.shares)
 
     def as_thick_as(self, lines: CordLines) -> CordStrip:
         """The strip for cords that are about as thick as another one."""
