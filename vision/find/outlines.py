@@ -30,7 +30,7 @@ SHADE, MOST_SHADES = 12.0, 6.0
 #: Beyond a corner an edge is looked for over so much of a side's length; it goes on if it shows on so much of
 #: that. Two opposite sides do so of 3 in 210 rectangles found at true cards and sheets in pictures with known
 #: truth, two from one corner of none.
-BEYOND_SHARE, GOES_ON = 0.3, 0.8
+BEYOND, GOES_ON = (CORNER_SHARE, 0.3), 0.8
 #: Two from one corner of a sheet of paper, whose corners are sharp, need not go on so far: none of 48 true
 #: sheets has them.
 JUST_BEYOND = (0.02, CORNER_SHARE)
@@ -144,11 +144,16 @@ def runs_on(lab: NDArray[np.float32], corners_px: Points, *, sharp: bool = False
     ``sharp``: its corners are not rounded. Then a part nearly as large as the whole is told as well: a sheet
     of print, cut off at its last line and where its lines begin.
     """
-    far = (CORNER_SHARE, BEYOND_SHARE)
-    on, back = _all_going_on(lab, corners_px, far)
+    on, back = _all_going_on(lab, corners_px, BEYOND)
     if any(on[k - 1] and back[(k + 1) % 4] for k in range(4)) or _from_one_corner(on, back):
         return True
     return sharp and _from_one_corner(*_all_going_on(lab, corners_px, JUST_BEYOND))
+
+
+def passed_by(lab: NDArray[np.float32], corners_px: Points) -> list[bool]:
+    """Of each side between corners (4, 2), whether one of those beside it goes straight on past it."""
+    on, back = _all_going_on(lab, corners_px, BEYOND)
+    return [on[k - 1] or back[(k + 1) % 4] for k in range(4)]
 
 
 def _all_going_on(

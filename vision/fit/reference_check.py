@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from ..find.corner_rounding import corner_rounding
 from ..find.outlines import likeliest_outline, outline_cover, runs_on
-from ..find.paper_sides import begins_with_print
+from ..find.paper_sides import begins_with_print, ends_at_a_line
 from ..geometry.camera import Points
 from ..geometry.circle_pose import CirclePose
 from ..geometry.rectangle import shape_misfit
@@ -124,7 +124,9 @@ def believed(
 def _is_part(lab: NDArray[np.float32], reference: FoundReference) -> bool:
     """Whether a candidate is a part of something larger, cut off by lines or by where lines begin."""
     corners_px, paper = reference.corners_px, not reference.rounded_mm
-    return runs_on(lab, corners_px, sharp=paper) or (paper and begins_with_print(lab, corners_px))
+    if runs_on(lab, corners_px, sharp=paper):
+        return True
+    return paper and (begins_with_print(lab, corners_px) or ends_at_a_line(lab, corners_px))
 
 
 def enough_speaks_for(reference: FoundReference, merit: float) -> bool:
