@@ -126,19 +126,16 @@ class Media:
 
     def get(self, medium_id: str) -> Medium | None:
         """Find what has an id."""
-        if not ID.fullmatch(medium_id):
-            return None
-        folder = self._kept / medium_id
-        try:
-            about = json.loads((folder / ABOUT).read_text(encoding="utf-8"))
-            return Medium(medium_id, folder, **about)
-        except (OSError, ValueError, TypeError):
-            return None
+        return _medium_in(self._kept / medium_id) if ID.fullmatch(medium_id) else None
 
     def all(self) -> list[Medium]:
         """Give all that is kept, the newest first."""
-        found = [self.get(folder.name) for folder in self._kept.iterdir()]
-        return sorted((each for each in found if each), key=lambda each: -each.added_s)
+        return _media_in(self._kept)
+
+    def deleted(self) -> list[Medium]:
+        """Give all that can be brought back still, the newest first."""
+        forget_old(self._deleted)
+        return _media_in(self._deleted)
 
     def delete(self, medium_id: str) -> bool:
         """Put something aside; :meth:`restore` brings it back for a day at least."""
@@ -155,6 +152,20 @@ class Media:
         os.utime(here / medium_id)
         (here / medium_id).rename(there / medium_id)
         return True
+
+
+def _medium_in(folder: Path) -> Medium | None:
+    try:
+        about = json.loads((folder / ABOUT).read_text(encoding="utf-8"))
+        return Medium(folder.name, folder, **about)
+    except (OSError, ValueError, TypeError):
+        return None
+
+
+def _media_in(folder: Path) -> list[Medium]:
+    """Give what lies in a folder, the newest first."""
+    found = [_medium_in(each) for each in folder.iterdir() if ID.fullmatch(each.name)]
+    return sorted((each for each in found if each), key=lambda each: -each.added_s)
 
 
 def forget_old(folder: Path) -> None:

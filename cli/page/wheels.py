@@ -72,20 +72,23 @@ class Wheels:
 
     def get(self, wheel_id: str) -> Wheel | None:
         """Find what has an id."""
-        if not ID.fullmatch(wheel_id):
-            return None
-        folder = self._kept / wheel_id
-        try:
-            return Wheel(wheel_id, folder, **json.loads((folder / ABOUT).read_text(encoding="utf-8")))
-        except (OSError, ValueError, TypeError):
-            return None
+        return _wheel_in(self._kept / wheel_id) if ID.fullmatch(wheel_id) else None
 
     def all(self) -> list[Wheel]:
         """Give all wheels, the newest first."""
-        if not self._kept.is_dir():
-            return []
-        found = [self.get(folder.name) for folder in self._kept.iterdir()]
-        return sorted((each for each in found if each), key=lambda each: -each.begun_s)
+        return _wheels_in(self._kept)
+
+    def deleted(self) -> list[Wheel]:
+        """Give all that can be brought back still, the newest first."""
+        if self._deleted.is_dir():
+            forget_old(self._deleted)
+        return _wheels_in(self._deleted)
+
+    def forget_reports_of(self, medium_id: str) -> None:
+        """Delete the reports that may show a picture or clip, which is deleted; they can be written anew."""
+        for wheel in self.all():
+            if medium_id in wheel.media_ids:
+                wheel.report.unlink(missing_ok=True)
 
     def delete(self, wheel_id: str) -> bool:
         """Put a wheel aside; :meth:`restore` brings it back for a day at least."""
@@ -96,6 +99,21 @@ class Wheels:
     def restore(self, wheel_id: str) -> bool:
         """Bring back what was deleted."""
         return _move(wheel_id, self._deleted, self._kept)
+
+
+def _wheel_in(folder: Path) -> Wheel | None:
+    try:
+        return Wheel(folder.name, folder, **json.loads((folder / ABOUT).read_text(encoding="utf-8")))
+    except (OSError, ValueError, TypeError):
+        return None
+
+
+def _wheels_in(folder: Path) -> list[Wheel]:
+    """Give the wheels in a folder, the newest first; none if there is no folder yet."""
+    if not folder.is_dir():
+        return []
+    found = [_wheel_in(each) for each in folder.iterdir() if ID.fullmatch(each.name)]
+    return sorted((each for each in found if each), key=lambda each: -each.begun_s)
 
 
 def _move(wheel_id: str, here: Path, there: Path) -> bool:

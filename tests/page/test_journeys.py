@@ -851,6 +851,15 @@ def test_what_is_kept_is_listed_and_deleted_with_undo(browser: Browser, tmp_path
     browser.click("#said button")
     browser.until(lambda: browser.count(".shelf > li") == count, "all again")
     browser.says("is back.", "#said")
+    browser.click(".shelf .delete")
+    browser.until(lambda: browser.count(".shelf > li") == count - 1, "less")
+    # After a look elsewhere it can be brought back still.
+    browser.go("/kept")
+    browser.click(".deleted summary")
+    assert browser.violations() == []
+    browser.photograph_all("kept-deleted")
+    browser.click(".deleted .restore")
+    browser.until(lambda: browser.count(".shelf > li") == count, "all again")
 
 
 @by_chromium

@@ -45,6 +45,7 @@ def test_both_units_mean_the_same() -> None:
     assert float(fields["drafting"]) == pytest.approx(250 / 2.54, rel=1e-3)
     assert float(fields["length"]) == pytest.approx(400 / 0.9144, rel=1e-3)
     assert float(fields["yarn"]) == pytest.approx(250 / 0.9144 * 4.5359237, rel=1e-3)
+    assert not any("." in each and each.endswith(("0", ".")) for each in fields.values())
     imperial = reckoned("imperial", **fields)
     assert imperial["sections"][0]["sentences"] == metric["sections"][0]["sentences"]
     hours = [

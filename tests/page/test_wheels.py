@@ -4,7 +4,9 @@ import base64
 import csv
 import io
 import json
+import os
 import re
+import time
 from typing import Any
 
 import cv2
@@ -69,6 +71,37 @@ def test_deleted_and_back_again(browser: TestClient, state: State, kept: Wheel) 
     assert state.wheels.all() == []
     assert browser.post(f"/wheels/{kept.id}/restore").status_code == 204
     assert state.wheels.all() == [kept]
+
+
+def test_what_was_deleted_is_listed_for_a_day(browser: TestClient, state: State, kept: Wheel) -> None:
+    medium = measured(state.folder, 12.5, "attic.jpg")
+    for address in (f"/wheels/{kept.id}", f"/media/{medium.id}"):
+        browser.post(f"{address}/delete")
+    shown = {"/wheels": f'data-address="/wheels/{kept.id}"', "/kept": f'data-address="/media/{medium.id}"'}
+    for address, button in shown.items():
+        assert button in browser.get(address).text
+    yesterday = time.time() - 25 * 3600
+    for folder in (*state.folder.glob("deleted/*"), *state.folder.glob("deleted-wheels/*")):
+        os.utime(folder, (yesterday, yesterday))
+    for address, button in shown.items():
+        assert button not in browser.get(address).text
+    assert browser.post(f"/media/{medium.id}/restore").status_code == 404
+
+
+def test_a_deleted_picture_stays_in_no_report(browser: TestClient, state: State, kept: Wheel) -> None:
+    """A report holds copies of the pictures; one of another wheel stays."""
+    medium, another = measured(state.folder, 12.5, "attic.jpg"), state.wheels.begin("cellar")
+    task.add(order(kept, medium, of="reading", number=1), quiet)
+    for wheel in (kept, another):
+        wheel.report.write_text("<p>report")
+    assert browser.post(f"/media/{medium.id}/delete").status_code == 204
+    assert browser.get(f"/wheels/{kept.id}/report").status_code == 404
+    assert browser.get(f"/wheels/{another.id}/report").status_code == 200
+
+
+def test_a_wheel_without_readings_asks_for_one_and_warns_of_nothing(kept: Wheel) -> None:
+    told = task.show({"wheels": [{"file": str(kept.file), "name": kept.name}], "units": "metric"}, quiet)
+    assert (told["says"], told["sections"], told["entries"]) == ([], [], [])
 
 
 def test_an_order_cannot_name_a_file(browser: TestClient) -> None:

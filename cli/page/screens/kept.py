@@ -20,7 +20,14 @@ FOR_AN_HOUR: Final = {"Cache-Control": "private, max-age=3600"}
 def kept(request: Request) -> Response:
     """List everything."""
     state = state_of(request)
-    return rendered(request, "kept.html", here="kept", media=state.media.all(), folder=str(state.folder))
+    return rendered(
+        request,
+        "kept.html",
+        here="kept",
+        media=state.media.all(),
+        deleted=state.media.deleted(),
+        folder=str(state.folder),
+    )
 
 
 def original(request: Request) -> Response:
@@ -69,8 +76,12 @@ def readings(request: Request) -> Response:
 
 
 def delete(request: Request) -> Response:
-    """Put a picture or clip aside."""
-    return _done(state_of(request).media.delete(request.path_params["medium_id"]))
+    """Put a picture or clip aside; reports that may show it go for good."""
+    state, medium_id = state_of(request), request.path_params["medium_id"]
+    found = state.media.delete(medium_id)
+    if found:
+        state.wheels.forget_reports_of(medium_id)
+    return _done(found)
 
 
 def restore(request: Request) -> Response:

@@ -19,7 +19,8 @@ REPORT_POLICY: Final = "default-src 'none'; img-src data:; style-src 'unsafe-inl
 
 def wheels(request: Request) -> Response:
     """List the wheels."""
-    return rendered(request, "wheels.html", here="wheels", wheels=state_of(request).wheels.all())
+    kept = state_of(request).wheels
+    return rendered(request, "wheels.html", here="wheels", wheels=kept.all(), deleted=kept.deleted())
 
 
 def names(request: Request) -> Response:

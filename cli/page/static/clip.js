@@ -10,6 +10,7 @@ import { Measured } from "./measured.js";
 import { beginJob } from "./server.js";
 import { Stage } from "./stage.js";
 import { mending, tool, viewTools } from "./tools.js";
+import { transport } from "./transport.js";
 import { at, TurningLines } from "./turning.js";
 import { onUnits } from "./units.js";
 import { w } from "./words.js";
@@ -25,8 +26,7 @@ const video = make("video", { playsinline: true, muted: true, loop: true, preloa
 video.muted = true;
 const stage = new Stage(element("stage"), video);
 const handles = new Handles(stage, new Loupe(stage), said, dropped);
-const play = element("play");
-const place = element("place");
+const played = transport(video);
 let pointed = {};
 let lines = null;
 let cadence = null;
@@ -73,27 +73,11 @@ function showGiven(told) {
 
 video.addEventListener("loadedmetadata", () => {
   if (!measured.latest) stage.sized([video.videoWidth, video.videoHeight]);
-  place.max = video.duration;
-  play.disabled = place.disabled = false;
 });
-video.addEventListener("play", () => (play.textContent = w("watch.pause")));
-video.addEventListener("pause", () => (play.textContent = w("watch.play")));
-play.addEventListener("click", () => (video.paused ? video.play().catch(() => {}) : video.pause()));
-place.addEventListener("input", () => {
-  video.pause();
-  video.currentTime = Number(place.value);
-});
-element("speed").addEventListener("change", (event) => (video.playbackRate = Number(event.target.value)));
 
 function step(stored) {
   const course = measured.latest?.course;
-  // How long the clip is, is known as soon as its beginning is there.
-  if (Number.isFinite(video.duration)) {
-    place.value = stored;
-    const clock = w("watch.seconds", { at: stored.toFixed(1), all: video.duration.toFixed(1) });
-    element("clock").textContent = clock;
-    place.setAttribute("aria-valuetext", clock);
-  }
+  played.at(stored);
   if (!course || !lines) return;
   const moment = stored / course.stored_per_real;
   const flyer = course.flyer_rad ? direction(course) * at(course.times_s, course.flyer_rad, moment) : null;
@@ -116,8 +100,7 @@ function show() {
   if (!now) return;
   stage.sized(now.size_px);
   film.load();
-  // A phone that saves data loads nothing of a clip before it is to play.
-  play.disabled = false;
+  played.ready();
   lines = new TurningLines(stage.drawing, now.drawn);
   const there = ["wheel", "flyer"].filter((kind) => now.drawn[kind]);
   legend.replaceChildren(...there.map((kind) => make("li", { class: kind }, w(`watch.legend_${kind}`))));

@@ -1,6 +1,6 @@
 // Pictures and clips that are kept: delete with undo.
 
-import { deleteWithUndo } from "./shelf.js";
+import { bringingBack, deleteWithUndo } from "./shelf.js";
 import { w } from "./words.js";
 
 const said = document.getElementById("said");
@@ -11,3 +11,4 @@ for (const item of document.querySelectorAll(".shelf > li")) {
   const words = (what) => w(`kept.${what}`, { name });
   button.addEventListener("click", () => deleteWithUndo(`/media/${id}`, said, words, (gone) => (item.hidden = gone), button));
 }
+bringingBack(said, w("kept.failed"));

@@ -5,14 +5,16 @@ import { Chart, ticks } from "./chart.js";
 import { draw, make } from "./dom.js";
 import { filmed, followed } from "./film.js";
 import { Measured } from "./measured.js";
+import { transport } from "./transport.js";
 import { at } from "./turning.js";
 import { onUnits } from "./units.js";
 import { w } from "./words.js";
 
 const element = (id) => document.getElementById(id);
 const form = element("known");
-const video = make("video", { controls: true, playsinline: true, loop: true, preload: "metadata", "aria-label": w("rhythm.stage") });
+const video = make("video", { playsinline: true, loop: true, preload: "metadata", tabindex: "-1", "aria-label": w("rhythm.stage") });
 video.muted = true;
+const played = transport(video);
 let cadence = null;
 const measured = new Measured("rhythm", { usual: 12, order, show });
 const film = filmed(video, measured);
@@ -25,6 +27,7 @@ function order() {
 
 function show() {
   film.load();
+  played.ready();
   const [width, height] = measured.latest.size_px;
   element("film").parentElement.classList.toggle("upright", height > 1.4 * width);
   showAnswer(element("answer"), measured.latest, null, () => null);
@@ -83,6 +86,7 @@ function showTurns(turns) {
 
 function step(stored) {
   const course = measured.latest?.course;
+  played.at(stored);
   if (!course) return;
   const moment = stored / course.stored_per_real;
   cadence?.cursorAt(moment, at(course.cadence.map(([t]) => t), course.cadence.map(([, per]) => per), moment));

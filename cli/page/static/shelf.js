@@ -20,6 +20,17 @@ async function tell(address, what) {
   }
 }
 
+/** Bring back what was deleted earlier, by the buttons that say so; then the screen shows it among the others. */
+export function bringingBack(said, failed) {
+  for (const button of document.querySelectorAll(".deleted .restore")) {
+    button.addEventListener("click", async () => {
+      const done = await tell(button.dataset.address, "restore");
+      if (done) location.reload();
+      else if (done === false) said.textContent = failed;
+    });
+  }
+}
+
 /**
  * Delete what has an address; `said` tells so and offers to bring it back. `words` gives the words of deleted, undo,
  * restored and failed; `gone` hears whether it is gone, and `back` gets the focus when it is there again.

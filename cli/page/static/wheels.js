@@ -2,7 +2,7 @@
 
 import { sectionOf } from "./contents.js";
 import { ask, beginJob, Trouble } from "./server.js";
-import { deleteWithUndo } from "./shelf.js";
+import { bringingBack, deleteWithUndo } from "./shelf.js";
 import { onUnits, units } from "./units.js";
 import { w } from "./words.js";
 import { OVERTAKEN, work } from "./working.js";
@@ -34,10 +34,13 @@ for (const item of document.querySelectorAll(".stable > li")) {
   const button = item.querySelector(".delete");
   const gone = (is) => {
     item.hidden = is;
-    if (is) item.querySelector("input").checked = false;
+    const chosen = item.querySelector("input");
+    if (is && chosen) chosen.checked = false;
   };
   button.addEventListener("click", () => deleteWithUndo(`/wheels/${id}`, said, words, gone, button));
 }
+
+bringingBack(said, w("wheels.failed"));
 
 const compare = element("compare");
 

@@ -176,8 +176,10 @@ def _fields(asked: Asked, units: Units) -> Json:
     drafted = amount(asked.drafting_cm_per_min, "speed", units)[0].value
     long = amount(asked.length_m, "yarn", units)[0].value
     count = count_amount(asked.tex, units)[0].value
-    return {
-        "drafting": few_digits(drafted, 4),
-        "length": few_digits(long, 4),
-        "yarn": few_digits(count, 4),
-    }
+    return {"drafting": _typed(drafted), "length": _typed(long), "yarn": _typed(count)}
+
+
+def _typed(number: float) -> str:
+    """A number as a person would type it: zeros behind the point tell nothing."""
+    digits = few_digits(number, 4)
+    return digits.rstrip("0").rstrip(".") if "." in digits else digits

@@ -72,10 +72,12 @@ def shown(kept: KeptWheel, told: ToldWheel, known: KnownWheel, units: Units) -> 
         sections.append(session_section(told))
     steps = len(kept.steps)
     entries: list[Entry] = [*kept.readings, *kept.sessions]
+    if entries:
+        sections.append(caution_section(told))
     return {
         "says": sentences(lead_sentences(told)) if told.used else [],
         "quarrels": sentences(quarrels(told)),
-        "sections": [section_told(each) for each in (*sections, caution_section(told))],
+        "sections": [section_told(each) for each in sections],
         "entries": [
             {"id": each.id, "kind": each.kind, "title": _title(each), "taken": each.taken[:10]}
             for each in entries
