@@ -4,11 +4,15 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
 
-from .find.cord import Pair, cord_pairs, cords_along, two_surely
+import numpy as np
+
+from .find.cord import Pair, cord_pairs, cords_along, two_along
 from .find.cord_beyond import followed_on
+from .find.cord_fit import PAIR_STEP_HALVES, PAIR_STEPS
 from .find.cord_lines import CordLine
+from .find.cord_ridges import cord_beside
 from .find.cord_strip import Strip
-from .find.runs import BandRun, RunPair, find_run_pairs
+from .find.runs import RunPair, find_run_pairs
 from .find.runs_beside import runs_beside
 from .geometry.ellipse import Ellipse
 from .open.picture import Picture
@@ -21,17 +25,24 @@ from .photo_reading import Point
 MOST_SCATTER_PX, TOLD_WELL_PX, MOSTLY_SEEN = 1.0, 0.5, 0.7
 #: A lone cord shows along so much of a run; of two that lie on each other, neither explains it all.
 ALONE_SEEN = 0.85
+#: Two that lie nearer to each other than so many thicknesses are better told together than one by one; so far
+#: to either side of where one would do they are looked for.
+FAR = 0.5 * PAIR_STEPS * PAIR_STEP_HALVES
 #: A second cord seen along this share of a run says double drive.
 SECOND_LOOP_SEEN = 0.5
 
 
 @dataclass(frozen=True, slots=True)
 class Band:
-    """The band in the picture: its runs, the cords seen on either, and ways to see two cords on both."""
+    """The band in the picture: its runs, the cords seen on either, and ways to see two cords on both.
+
+    Those ways that explain a cord which stands apart come before those that leave it out.
+    """
 
     pair: RunPair
     cords: tuple[list[CordLine], list[CordLine]]
-    pairs: list[tuple[Pair, Pair]]
+    apart: list[tuple[Pair, Pair]]
+    close: list[tuple[Pair, Pair]]
 
 
 def likeliest_pair(
@@ -57,42 +68,47 @@ def band_along(picture: Picture, pair: RunPair, thicknesses_px: Sequence[float |
     ]
     one, other = map(_surely_there, cords_along(strips))
     double = len(one) * len(other) > 1
-    pairs: list[tuple[Pair, Pair]] = []
+    apart: list[tuple[Pair, Pair]] = []
+    close: list[tuple[Pair, Pair]] = []
     if one and other:
         hiding = min(one[0].seen, other[0].seen) < ALONE_SEEN
-        pairs = cord_pairs(strips, surely=not double, hiding=hiding)
+        close = cord_pairs(strips, surely=not double, hiding=hiding)
         one, other = (
-            [*cords, *_cord_beside(picture, beside, pair.rim_radius_px, thickness_px)]
-            for cords, beside, thickness_px in zip((one, other), pair.beside, thicknesses_px, strict=True)
+            [*cords, *_cord_beside(picture, pair, k, thickness_px)]
+            for k, (cords, thickness_px) in enumerate(zip((one, other), thicknesses_px, strict=True))
         )
-        pairs = [*pairs, *_pairs_with_beside(pair, strips, (one, other))]
+        apart = _pairs_apart(strips, (one, other), surely=not double)
         pair = followed_on(lab, pair, (one[0], other[0]))
-    return Band(pair, (one, other), pairs)
+    return Band(pair, (one, other), apart, close)
 
 
-def _pairs_with_beside(
-    pair: RunPair, strips: Sequence[Strip], cords: tuple[list[CordLine], list[CordLine]]
+def _pairs_apart(
+    strips: Sequence[Strip], cords: tuple[list[CordLine], list[CordLine]], surely: bool
 ) -> list[tuple[Pair, Pair]]:
     """Ways to see two cords of which one runs beside the other, on both runs or on one alone.
 
-    Seen aslant, the two may stand far apart on one run and lie on each other, or cross, on the other.
+    Seen aslant, the two may stand far apart on one run and lie on each other, or cross, on the other. There
+    two are looked for even if one would do, unless ``surely``.
     """
-    one, other = (
-        [(along[0], along[-1])] if beside is not None and len(along) > 1 else []
-        for beside, along in zip(pair.beside, cords, strict=True)
-    )
-    close_one = two_surely(strips[0]) if other else []
-    close_other = two_surely(strips[1]) if one else []
+    one, other = ([(along[0], second) for second in along[1:] if _far(along[0], second)] for along in cords)
+    close_one = two_along(strips[0], surely=surely) if other else []
+    close_other = two_along(strips[1], surely=surely) if one else []
     return [*product(one, other), *product(one, close_other), *product(close_one, other)]
 
 
-def _cord_beside(
-    picture: Picture, beside: BandRun | None, rim_radius_px: float, thickness_px: float | None
-) -> list[CordLine]:
-    """The cord along a run that was seen beside one of the band's; none if there is no cord after all."""
+def _far(cord: CordLine, other: CordLine) -> bool:
+    """Whether a cord runs so far beside another one that no search for two that lie close finds both."""
+    along, away = cord.points_px[-1] - cord.points_px[0], other.points_px.mean(axis=0) - cord.points_px[0]
+    across_px = abs(float(along[0] * away[1] - along[1] * away[0])) / float(np.linalg.norm(along))
+    return across_px > FAR * cord.thickness_px
+
+
+def _cord_beside(picture: Picture, pair: RunPair, k: int, thickness_px: float | None) -> list[CordLine]:
+    """The cord that was seen beside one of the band's runs; none if there is no cord after all."""
+    beside = pair.beside[k] or cord_beside(picture.lab, pair.runs[k], pair.rim_radius_px)
     if beside is None:
         return []
-    (cords,) = cords_along([Strip.along(picture.lab, beside, rim_radius_px, thickness_px)])
+    (cords,) = cords_along([Strip.along(picture.lab, beside, pair.rim_radius_px, thickness_px)])
     return _surely_there(cords)[:1]
 
 

@@ -40,8 +40,8 @@ def with_runs(choice: Choice, pose: CirclePose, band: Band | None, settings: Pho
     ]
     ways = [band_starts(choice.seen, pose, choice.fit, single) for single in singles]
     alone = next(ways[0], None)
-    if band.pairs and alone is not None:
-        double = double_drive_starts(choice.seen, pose, alone, band.pairs)
+    for pairs in (band.apart, band.close):
+        double = double_drive_starts(choice.seen, pose, alone, pairs) if alone is not None else []
         if double:
             return Begun(double, double=True)
     fitted = [list(starts) for starts in ways]

@@ -11,6 +11,7 @@ from tests.vision.drawn_pictures import Bgr, Points, as_bgr, averaged
 
 from whirlwise.vision.find.cord import cord_pairs, cords_along
 from whirlwise.vision.find.cord_lines import CordLine
+from whirlwise.vision.find.cord_ridges import cord_beside
 from whirlwise.vision.find.cord_strip import Strip
 from whirlwise.vision.find.edges import Pixels, lab_pixels
 from whirlwise.vision.find.runs import BandRun
@@ -261,3 +262,26 @@ def test_a_blank_picture_shows_no_cord() -> None:
 def test_pure_noise_shows_no_cord(seed: int) -> None:
     noise = np.random.default_rng(seed).integers(0, 256, (150, 420, 3), dtype=np.uint8)
     assert all(cord.seen < 0.5 for cord in found(noise))
+
+
+@pytest.mark.parametrize("offset_px", [14.0, -20.0])
+def test_a_second_cord_further_beside_is_found(offset_px: float) -> None:
+    """Beyond where both would be looked for together: the strip reaches 14 px to either side."""
+    lab = lab_pixels(drawn((0.0, 4.0, even), (offset_px, 4.0, even)))
+    second = cord_beside(lab, run(), RIM_RADIUS_PX)
+    assert second is not None
+    # Roughly: there it is fitted like the first one.
+    assert away_px(np.array([second.start_px, second.end_px]))[1] == pytest.approx(offset_px, abs=2.0)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_beside_a_lone_cord_there_is_none(seed: int) -> None:
+    assert cord_beside(lab_pixels(drawn((0.0, 4.0, even), seed=seed)), run(), RIM_RADIUS_PX) is None
+
+
+def test_what_is_far_fainter_is_no_second_cord() -> None:
+    def faint(u: Light) -> Light:
+        return np.full_like(u, WALL + 0.1 * (CORD - WALL))
+
+    lab = lab_pixels(drawn((0.0, 4.0, even), (16.0, 4.0, faint)))
+    assert cord_beside(lab, run(), RIM_RADIUS_PX) is None

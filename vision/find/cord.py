@@ -22,8 +22,8 @@ WORTH_A_CORD = 14.0
 #: Surely there are two where they explain a strip by so much better, at one of its ends lie so many
 #: thicknesses apart, and what is seen grows as broad as they do. One that is lit on one side or out of focus
 #: also looks a little like two; where it does not show all along a run, its breadth says little, and two must
-#: explain the strip the better.
-TWO_AS_BROAD, SURELY_TWO, APART = 20.0, 30.0, 0.7
+#: explain the strip the better. Where the other run shows two, less is enough.
+TWO_AS_BROAD, SURELY_TWO, BESIDE_ANOTHER, APART = 20.0, 30.0, 10.0, 0.7
 #: Ways whose cords lie nearer to each other than this all along are one.
 SAME_PX = 0.7
 
@@ -142,10 +142,13 @@ def cord_pairs(
     return [(_pair_in(strips[0], one), _pair_in(strips[1], other)) for one, other in kept[:MOST_WAYS]]
 
 
-def two_surely(strip: Strip) -> list[Pair]:
-    """The likeliest ways to see two cords along one run, if there surely are two; otherwise none."""
+def two_along(strip: Strip, *, surely: bool) -> list[Pair]:
+    """The likeliest ways to see two cords along a run where the other one shows two.
+
+    If that may be chance and there ``surely`` must be two, there is none unless what is seen is broad as two.
+    """
     ways = _pairs_of(strip)
-    if not _surely_two(strip, ways):
+    if surely and not _surely_two(strip, ways, BESIDE_ANOTHER):
         return []
     kept: list[CordLines] = []
     for misfit, way in ways:
@@ -164,7 +167,13 @@ def _pairs_of(strip: Strip) -> list[tuple[float, CordLines]]:
     return strip.fits.pairs(strip.alone) if strip.alone is not None else []
 
 
-def _surely_two(strip: Strip, ways: Sequence[tuple[float, CordLines]], *, hiding: bool = False) -> bool:
+def _surely_two(
+    strip: Strip,
+    ways: Sequence[tuple[float, CordLines]],
+    least: float = TWO_AS_BROAD,
+    *,
+    hiding: bool = False,
+) -> bool:
     """Whether two cords that keep apart explain a strip far better than one."""
     if strip.alone is None or not ways:
         return False
@@ -172,7 +181,7 @@ def _surely_two(strip: Strip, ways: Sequence[tuple[float, CordLines]], *, hiding
     apart_px = float(np.abs(both.ends_px[1] - both.ends_px[0]).max())
     left, left_by_both = strip.fits.compared([strip.alone, both]).tolist()
     better = left - left_by_both
-    if better < TWO_AS_BROAD or apart_px < APART * 2 * both.half_px:
+    if better < least or apart_px < APART * 2 * both.half_px:
         return False
     return (hiding and better > SURELY_TWO) or strip.broad_as(both)
 

@@ -6,22 +6,19 @@ from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import gaussian_filter1d
 
 from ..geometry.ellipse import Points
 from .cord_breadth import broad_as
 from .cord_fit import CordStrip
 from .cord_lines import CordLine, CordLines
 from .cord_profile import share_with_cord
+from .cord_ridges import straight_ridges, usual_half_px
 from .edges import Pixels
 from .runs import BandRun
 from .strip import ACROSS_STEP_PX, STATIONS, profiles, straightened
 
-#: How far across the strip reaches, and half a cord's usual thickness, as shares of the rim's radius.
+#: How far across the strip reaches, as a share of the rim's radius.
 STRIP_REACH = 0.035
-HALF_CORD = 0.0048
-#: A second cord must be at least this share as clear as the first, and this many half cords away from it.
-SECOND_CLARITY, SECOND_APART = 0.55, 2.6
 #: Doubt of the cord's thickness in the picture: known to the spinner, or only as cords usually are.
 KNOWN_THICKNESS_DOUBT, USUAL_THICKNESS_DOUBT = 0.07, 0.28
 #: So much beside another cord is painted over with it.
@@ -62,7 +59,7 @@ class Strip:
         """The strip along a run; ``thickness_px``: the cord's in the picture, where it is known."""
         reach_px = max(STRIP_REACH * rim_radius_px, 8.0)
         across_px = np.arange(-reach_px, reach_px + ACROSS_STEP_PX / 2, ACROSS_STEP_PX)
-        half_px = max(HALF_CORD * rim_radius_px, 1.2)
+        half_px = usual_half_px(rim_radius_px)
         thickness = (2 * half_px, USUAL_THICKNESS_DOUBT)
         if thickness_px is not None:
             thickness = (thickness_px, KNOWN_THICKNESS_DOUBT)
@@ -77,8 +74,7 @@ class Strip:
     @cached_property
     def ridges(self) -> list[CordLines]:
         """The one or two clearest straight ridges, as cords of the thickness that is expected."""
-        ridge = _ridge(self.pixels, self.usual_half_px / ACROSS_STEP_PX)
-        found = _straight_ridges(ridge, self.across_px, self.usual_half_px)
+        found = straight_ridges(self.pixels, self.across_px, self.usual_half_px)
         return [CordLines(np.array([ends_px]), 0.0, self.half_px) for ends_px in found]
 
     @cached_property
@@ -133,50 +129,3 @@ class Strip:
         unseen_px = max(USUALLY_SEEN - seen, 0.0) * lines.half_px if len(lines.ends_px) == 1 else 0.0
         doubt_px = float(np.hypot(max(lines.doubts_px[k], shift_doubt_px), unseen_px))
         return CordLine(places, scatter_px, seen, doubt_px, 2 * lines.half_px)
-
-
-def _ridge(strip: Pixels, half_cord: float) -> NDArray[np.float64]:
-    """How much each place (STATIONS, columns) differs from both its sides, in units of the usual one."""
-    smooth = gaussian_filter1d(strip.astype(np.float64), 0.6 * half_cord, axis=1)
-    aside = round(float(2.2 * half_cord))
-    padded = np.pad(smooth, ((0, 0), (aside, aside), (0, 0)), mode="edge")
-    left, right = padded[:, : -2 * aside], padded[:, 2 * aside :]
-    one, other = smooth - left, smooth - right
-    # Only where it differs from both sides in the same sense, channel by channel.
-    agreed = np.where(one * other > 0, np.minimum(np.abs(one), np.abs(other)), 0.0)
-    size = np.asarray(np.linalg.norm(agreed, axis=2), dtype=np.float64)
-    if not size.any():
-        return size
-    return np.asarray(np.minimum(size / (np.median(size[size > 0]) * 2 + 1e-6), 2.0))
-
-
-def _straight_ridges(
-    ridge: NDArray[np.float64], across_px: NDArray[np.float64], half_cord_px: float
-) -> list[tuple[float, float]]:
-    """Offsets at the strip's start and end of the one or two clearest straight ridges."""
-    columns = np.arange(0, ridge.shape[1], 2)
-    rows = np.arange(STATIONS)
-    weight = np.linspace(0.0, 1.0, STATIONS)
-    starts, ends = np.meshgrid(columns, columns, indexing="ij")
-    clarity = np.zeros(starts.shape)
-    for row in rows:
-        clarity += ridge[row, np.rint(starts + (ends - starts) * weight[row]).astype(np.intp)]
-    clarity /= STATIONS
-    found: list[tuple[float, float]] = []
-    clearest = float(clarity.max())
-    apart = SECOND_APART * half_cord_px
-    for _ in range(2):
-        i, j = np.unravel_index(int(clarity.argmax()), clarity.shape)
-        if clarity[i, j] < SECOND_CLARITY * clearest:
-            break
-        at_start, at_end = float(across_px[columns[i]]), float(across_px[columns[j]])
-        found.append((at_start, at_end))
-        offsets = across_px[columns]
-        # Two cords of one band hardly cross: a second one keeps its distance over most of the run.
-        near = (
-            np.minimum(np.abs(offsets[:, None] - at_start), np.abs(offsets[None, :] - at_end)) < 0.4 * apart
-        )
-        same_side = (offsets[:, None] - at_start) * (offsets[None, :] - at_end) > 0
-        mean_gap = 0.5 * np.abs(offsets[:, None] - at_start + offsets[None, :] - at_end)
-        clarity[near | ~same_side | (mean_gap < apart)] = 0.0
-    return found

@@ -24,6 +24,9 @@ LEAST_BOBBIN = 0.5
 #: Before it is fitted: a second whirl larger by this share of the first one is no bobbin's, and a way that
 #: explains so many times less than the best is not fitted at all.
 SURELY_LARGER, HOPELESS = 0.12, 6.0
+#: The ways to give two pairs of cords to two loops come in eights, so ordered that this, by exclusive or,
+#: tells the number of the way in which both loops, and so before and behind, have changed places.
+CHANGED = 7
 #: A way that stretches what is known of wheels so far, and so much farther than the best way, is ruled out.
 FAR_STRAINED, FAR_MORE = 3.0, 1.5
 #: A way to pair the cords that fits worse than the best by so much is ruled out.
@@ -47,10 +50,8 @@ def double_drive_starts(
     list of list of BandStart
         Each way fitted from each guess of the whirl, without the spindle's parts as yet.
     """
-    bands = (replace(alone.plan.band, loops=loops) for cords in pairs for loops in _loops(cords))
-    ways = [plans for band in bands if (plans := band_plans(seen, pose, alone.fit, band))]
-    fitted = [(plans[0].fitted(), plans[1:]) for plans in _not_hopeless(ways)]
-    fitted = [way for way in fitted if _as_flyer_and_bobbin(way[0].fit, _left_open_mm(way[0].plan))]
+    bands = [replace(alone.plan.band, loops=loops) for cords in pairs for loops in _loops(cords)]
+    fitted = _fitted([band_plans(seen, pose, alone.fit, band) for band in bands])
     fitted.sort(key=lambda way: way[0].fit.cost)
     if not fitted or fitted[0][0].fit.cost > alone.fit.cost + MOST_STRETCH:
         return []
@@ -58,11 +59,32 @@ def double_drive_starts(
     return [[first, *(plan.fitted() for plan in others)] for first, others in fitted if first.fit.cost < most]
 
 
-def _not_hopeless(ways: Sequence[list[BandPlan]]) -> list[list[BandPlan]]:
-    """The ways worth fitting, as the cords lie in the plane that the first loop alone tells."""
-    ways = [plans for plans in ways if not _surely_swapped(plans[0])]
-    misfits = [misfit_at_start(plans[0].table, plans[0].observations) for plans in ways]
-    return [plans for plans, misfit in zip(ways, misfits, strict=True) if misfit < HOPELESS * min(misfits)]
+def _fitted(ways: Sequence[list[BandPlan]]) -> list[tuple[BandStart, list[BandPlan]]]:
+    """The ways worth fitting, each fitted from the first guess of the whirl, with the plans from the others.
+
+    Each way stands for another one, too, in which the loops have changed places; which whirl is the larger
+    one the fit tells.
+    """
+    likely = _not_hopeless(ways)
+    fitted = []
+    for k in dict.fromkeys(k ^ CHANGED if _surely_swapped(ways[k][0]) else k for k in likely):
+        for way in (ways[k], ways[k ^ CHANGED]):
+            if not way:
+                continue
+            first = way[0].fitted()
+            if _as_flyer_and_bobbin(first.fit, _left_open_mm(way[0])):
+                fitted.append((first, way[1:]))
+                break
+            if first.fit.values["loop2_radius"] < first.fit.values["loop1_radius"] or k ^ CHANGED in likely:
+                break
+    return fitted
+
+
+def _not_hopeless(ways: Sequence[list[BandPlan]]) -> list[int]:
+    """Which ways are worth fitting, as the cords lie in the plane that the first loop alone tells."""
+    starts = {k: plans[0] for k, plans in enumerate(ways) if plans}
+    misfits = {k: misfit_at_start(plan.table, plan.observations) for k, plan in starts.items()}
+    return [k for k, misfit in misfits.items() if misfit < HOPELESS * min(misfits.values())]
 
 
 def _surely_swapped(plan: BandPlan) -> bool:
@@ -99,7 +121,10 @@ def fit_double_drive(seen: WheelPicture, ways: Sequence[Sequence[BandStart]]) ->
 
 
 def _loops(cords: tuple[Pair, Pair]) -> Iterator[tuple[LoopSeen, LoopSeen]]:
-    """Every way to give the cords of both runs to two loops, the second loop before or behind the first."""
+    """Every way to give the cords of both runs to two loops, the second loop before or behind the first.
+
+    The first one and the last one, and so on inwards, differ in which loop is which.
+    """
     for one, other in product((cords[0], cords[0][::-1]), (cords[1], cords[1][::-1])):
         for side in (1, -1):
             yield LoopSeen((one[0], other[0])), LoopSeen((one[1], other[1]), side)
