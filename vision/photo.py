@@ -8,6 +8,7 @@ standing. What was found once of a picture may be handed in again (`remembered.p
 from collections.abc import Sequence
 from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from dataclasses import dataclass, replace
+from itertools import compress
 from pathlib import Path
 
 import numpy as np
@@ -30,7 +31,7 @@ from .open.picture import Picture, Size, open_picture
 from .open.reduced import reduced, resized
 from .photo_answer import answer, nothing_found
 from .photo_band import Band, band_along, likelier, likeliest_pair
-from .photo_pose import Begun, with_parts, with_runs
+from .photo_pose import Begun, explaining_all, with_parts, with_runs
 from .photo_reading import PhotoReading, Point
 from .photo_references import edge_to_look_round, looked_for, requests_of
 from .photo_settings import PhotoSettings
@@ -180,6 +181,7 @@ def _hypotheses(
         return once("runs", (choice, pose, band, asked), lambda: with_runs(choice, pose, band, settings))
 
     starts = list(side_by_side.map(begun, choices, poses))
+    stand = explaining_all(starts, surely_double=band is not None and band.surely_double)
     hopeless = [_hopeless(*both) for both in ((starts, choices), (starts[::-1], choices[::-1]))]
 
     def hypothesis(choice: Choice, alone: Fit, pose: CirclePose, start: Begun, out: bool) -> Hypothesis:
@@ -187,7 +189,8 @@ def _hypotheses(
         # What a reference adds to the misfit would speak against the pose that explains it.
         return replace(fitted, reference_cost=max(choice.fit.cost - alone.cost, 0.0))
 
-    return list(side_by_side.map(hypothesis, choices, fits, poses, starts, hopeless)), looked.missing
+    each = compress(zip(choices, fits, poses, starts, hopeless, strict=True), stand)
+    return list(side_by_side.map(hypothesis, *zip(*each, strict=True))), looked.missing
 
 
 def _references(

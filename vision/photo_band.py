@@ -6,7 +6,7 @@ from itertools import product
 
 import numpy as np
 
-from .find.cord import Pair, cord_pairs, cords_along, two_along
+from .find.cord import Pair, cord_pairs, cords_along, surely_two, two_along
 from .find.cord_beyond import followed_on
 from .find.cord_fit import PAIR_STEP_HALVES, PAIR_STEPS
 from .find.cord_lines import CordLine
@@ -36,13 +36,15 @@ SECOND_LOOP_SEEN = 0.5
 class Band:
     """The band in the picture: its runs, the cords seen on either, and ways to see two cords on both.
 
-    Those ways that explain a cord which stands apart come before those that leave it out.
+    Those ways that explain a cord which stands apart come before those that leave it out. It is
+    ``surely_double`` if one of the runs shows two cords, whatever the geometry says.
     """
 
     pair: RunPair
     cords: tuple[list[CordLine], list[CordLine]]
     apart: list[tuple[Pair, Pair]]
     close: list[tuple[Pair, Pair]]
+    surely_double: bool
 
 
 def likeliest_pair(
@@ -70,16 +72,18 @@ def band_along(picture: Picture, pair: RunPair, thicknesses_px: Sequence[float |
     double = len(one) * len(other) > 1
     apart: list[tuple[Pair, Pair]] = []
     close: list[tuple[Pair, Pair]] = []
+    surely_double = False
     if one and other:
         hiding = min(one[0].seen, other[0].seen) < ALONE_SEEN
-        close = cord_pairs(strips, surely=not double, hiding=hiding)
+        surely_double = surely_two(strips, hiding=hiding)
+        close = cord_pairs(strips) if double or surely_double else []
         one, other = (
             [*cords, *_cord_beside(picture, pair, k, thickness_px)]
             for k, (cords, thickness_px) in enumerate(zip((one, other), thicknesses_px, strict=True))
         )
-        apart = _pairs_apart(strips, (one, other), surely=not double)
+        apart = _pairs_apart(strips, (one, other), surely=not (double or close))
         pair = followed_on(lab, pair, (one[0], other[0]))
-    return Band(pair, (one, other), apart, close)
+    return Band(pair, (one, other), apart, close, surely_double)
 
 
 def _pairs_apart(

@@ -3,6 +3,7 @@
 Looking for the parts takes longest; where rim and runs rule a pose out, nobody need look for them in it.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import product
 
@@ -48,6 +49,12 @@ def with_runs(choice: Choice, pose: CirclePose, band: Band | None, settings: Pho
     if alone is not None:
         fitted[0].insert(0, alone)
     return Begun([starts for starts in fitted if starts])
+
+
+def explaining_all(starts: Sequence[Begun], *, surely_double: bool) -> list[bool]:
+    """Which poses to keep: of two cords that are surely there, one that explains both rules out others."""
+    double = [start.double for start in starts]
+    return double if surely_double and any(double) else [True] * len(starts)
 
 
 def with_parts(choice: Choice, begun: Begun, ruled_out: bool) -> Hypothesis:

@@ -102,29 +102,21 @@ def _unlike(one_px: float, other_px: float) -> float:
     return float((np.log(one_px / other_px) / UNLIKE_THICKNESS) ** 2)
 
 
-def cord_pairs(
-    strips: Sequence[Strip], *, surely: bool = False, hiding: bool = False
-) -> list[tuple[Pair, Pair]]:
+def cord_pairs(strips: Sequence[Strip]) -> list[tuple[Pair, Pair]]:
     """The ways to see two cords of one band along both its runs, also where they cross; the likeliest first.
 
     Parameters
     ----------
     strips : sequence of Strip
         Along the band's two runs.
-    surely : bool
-        Only if two cords explain one of the runs at least far better than one does.
-    hiding : bool
-        Whether a cord alone does not show all along the runs.
 
     Returns
     -------
     list of pairs of pairs of CordLine
         For each run its two cords, the one that seems nearer to the camera first; empty if either run shows
-        nothing, or if there surely is only one cord.
+        nothing.
     """
-    ways = [_pairs_of(strip) for strip in strips]
-    if surely and not any(_surely_two(*each, hiding=hiding) for each in zip(strips, ways, strict=True)):
-        return []
+    ways = [strip.pairs for strip in strips]
     joint = sorted(
         (
             one_misfit + other_misfit + _unlike(one.half_px, other.half_px),
@@ -142,14 +134,22 @@ def cord_pairs(
     return [(_pair_in(strips[0], one), _pair_in(strips[1], other)) for one, other in kept[:MOST_WAYS]]
 
 
+def surely_two(strips: Sequence[Strip], *, hiding: bool = False) -> bool:
+    """Whether two cords explain one of the runs at least far better than one does.
+
+    ``hiding``: a cord alone does not show all along the runs.
+    """
+    return any(_surely_two(strip, hiding=hiding) for strip in strips)
+
+
 def two_along(strip: Strip, *, surely: bool) -> list[Pair]:
     """The likeliest ways to see two cords along a run where the other one shows two.
 
     If that may be chance and there ``surely`` must be two, there is none unless what is seen is broad as two.
     """
-    ways = _pairs_of(strip)
-    if surely and not _surely_two(strip, ways, BESIDE_ANOTHER):
+    if surely and not _surely_two(strip, BESIDE_ANOTHER):
         return []
+    ways = strip.pairs
     kept: list[CordLines] = []
     for misfit, way in ways:
         if misfit < ways[0][0] + NEARLY_AS_GOOD and not any(_same_place(way, other) for other in kept):
@@ -162,22 +162,11 @@ def _pair_in(strip: Strip, both: CordLines) -> Pair:
     return nearer, further
 
 
-def _pairs_of(strip: Strip) -> list[tuple[float, CordLines]]:
-    """Ways to see two cords near a lone one, each with what it leaves unexplained, the likeliest first."""
-    return strip.fits.pairs(strip.alone) if strip.alone is not None else []
-
-
-def _surely_two(
-    strip: Strip,
-    ways: Sequence[tuple[float, CordLines]],
-    least: float = TWO_AS_BROAD,
-    *,
-    hiding: bool = False,
-) -> bool:
+def _surely_two(strip: Strip, least: float = TWO_AS_BROAD, *, hiding: bool = False) -> bool:
     """Whether two cords that keep apart explain a strip far better than one."""
-    if strip.alone is None or not ways:
+    if strip.alone is None or not strip.pairs:
         return False
-    both = ways[0][1]
+    both = strip.pairs[0][1]
     apart_px = float(np.abs(both.ends_px[1] - both.ends_px[0]).max())
     left, left_by_both = strip.fits.compared([strip.alone, both]).tolist()
     better = left - left_by_both

@@ -87,6 +87,11 @@ class Strip:
         """The one cord that explains the strip best; None if it shows none."""
         return self.fits.likeliest(self.ridges[0]) if self.ridges else None
 
+    @cached_property
+    def pairs(self) -> list[tuple[float, CordLines]]:
+        """Ways to see two cords, each with what it leaves unexplained, the likeliest first."""
+        return self.fits.pairs(self.alone) if self.alone is not None else []
+
     def broad_as(self, both: CordLines) -> bool:
         """Whether what is seen along the run grows broader and narrower as two cords do."""
         return broad_as(profiles(self.pixels), self.across_px, both, self.fits.shares)
