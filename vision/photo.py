@@ -181,8 +181,11 @@ def _hypotheses(
         return once("runs", (choice, pose, band, asked), lambda: with_runs(choice, pose, band, settings))
 
     starts = list(side_by_side.map(begun, choices, poses))
-    stand = explaining_all(starts, surely_double=band is not None and band.surely_double)
-    hopeless = [_hopeless(*both) for both in ((starts, choices), (starts[::-1], choices[::-1]))]
+    surely_double = band is not None and band.surely_double
+    stand = explaining_all(starts, surely_double=surely_double)
+    # Where no pose explains both cords, a loop made of one of each would tell a wrong ratio.
+    mixed = surely_double and not any(start.double for start in starts)
+    hopeless = [mixed or _hopeless(*both) for both in ((starts, choices), (starts[::-1], choices[::-1]))]
 
     def hypothesis(choice: Choice, alone: Fit, pose: CirclePose, start: Begun, out: bool) -> Hypothesis:
         fitted = once("fit", (choice, pose, band, asked, out), lambda: with_parts(choice, start, out))
