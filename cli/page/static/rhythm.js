@@ -17,7 +17,7 @@ video.muted = true;
 const played = transport(video);
 let cadence = null;
 const measured = new Measured("rhythm", { usual: 12, order, show });
-const film = filmed(video, measured);
+const film = filmed(video, measured, () => element("film").append(make("p", { class: "said", role: "status" }, w("watch.no_play"))));
 
 function order() {
   const { wished, captured_at: capturedAt, earlier } = form.elements;
