@@ -78,7 +78,7 @@ def band_along(picture: Picture, pair: RunPair, thicknesses_px: Sequence[float |
         surely_double = surely_two(strips, hiding=hiding)
         close = cord_pairs(strips) if double or surely_double else []
         one, other = (
-            [*cords, *_cord_beside(picture, pair, k, thickness_px)]
+            [*cords, *_second_cord(picture, pair, k, thickness_px)]
             for k, (cords, thickness_px) in enumerate(zip((one, other), thicknesses_px, strict=True))
         )
         apart = _pairs_apart(strips, (one, other), surely=not (double or close))
@@ -107,7 +107,7 @@ def _far(cord: CordLine, other: CordLine) -> bool:
     return across_px > FAR * cord.thickness_px
 
 
-def _cord_beside(picture: Picture, pair: RunPair, k: int, thickness_px: float | None) -> list[CordLine]:
+def _second_cord(picture: Picture, pair: RunPair, k: int, thickness_px: float | None) -> list[CordLine]:
     """The cord that was seen beside one of the band's runs; none if there is no cord after all."""
     beside = pair.beside[k] or cord_beside(picture.lab, pair.runs[k], pair.rim_radius_px)
     if beside is None:

@@ -68,14 +68,13 @@ def _fitted(ways: Sequence[list[BandPlan]]) -> list[tuple[BandStart, list[BandPl
     likely = _not_hopeless(ways)
     fitted = []
     for k in dict.fromkeys(k ^ CHANGED if _surely_swapped(ways[k][0]) else k for k in likely):
-        for way in (ways[k], ways[k ^ CHANGED]):
-            if not way:
-                continue
+        # One that is likely itself is fitted in its own turn.
+        other = [] if k ^ CHANGED in likely else ways[k ^ CHANGED]
+        for way in filter(None, (ways[k], other)):
             first = way[0].fitted()
             if _as_flyer_and_bobbin(first.fit, _left_open_mm(way[0])):
                 fitted.append((first, way[1:]))
-                break
-            if first.fit.values["loop2_radius"] < first.fit.values["loop1_radius"] or k ^ CHANGED in likely:
+            if first.fit.values["loop2_radius"] < first.fit.values["loop1_radius"]:
                 break
     return fitted
 
