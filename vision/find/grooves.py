@@ -13,6 +13,8 @@ from ..geometry.camera import Points
 DEPTHS_MM = (1.5, 12.0)
 #: Width of a groove at its lower flange.
 OPENINGS_MM = (1.2, 12.0)
+#: What is deeper than this many times its width is a gap between two things.
+DEEPEST = 2.0
 #: A groove's bottom is at least this share of its lower flange across: what is thinner is the spindle.
 LEAST_BOTTOM_SHARE = 0.5
 #: Thinner things than this carry no band.
@@ -58,6 +60,7 @@ def _may_carry_a_band(points_mm: Points, groove: Groove) -> bool:
     return bool(
         DEPTHS_MM[0] <= lower - bottom <= DEPTHS_MM[1]
         and OPENINGS_MM[0] <= opening <= OPENINGS_MM[1]
+        and lower - bottom <= DEEPEST * opening
         and abs(points_mm[groove.right, 0] - points_mm[groove.left, 0]) <= TOPS_APART_MM
         and lower <= MOST_RADIUS_MM
         and bottom >= max(LEAST_BOTTOM_SHARE * lower, LEAST_RADIUS_MM)

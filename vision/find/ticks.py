@@ -9,6 +9,7 @@ from scipy.ndimage import gaussian_filter1d
 
 from ..geometry.ellipse import Points
 from .edges import Pixels
+from .tick_ends import tick_ends
 from .tick_rows import TickRow
 from .tick_spacing import Spacing
 from .tick_strip import TickBand, TickStrip, followed, light_along, straightened, tick_band
@@ -47,6 +48,8 @@ class Ticks:
         Misfit of their places along the row.
     found_share : float
         Ticks found, as a share of those between the first and the last.
+    ends_px : (n, 2, 2) array, optional
+        Two places on each tick, as far apart as all ticks reach; NaN for ticks that are not seen well.
     """
 
     number: Counts
@@ -55,6 +58,7 @@ class Ticks:
     pitch_px: float
     scatter_px: float
     found_share: float
+    ends_px: Points | None = None
 
     def holds(self, point_px: Points) -> bool:
         """Whether a place (2,) lies among the ticks, or where only the longer ones reach."""
@@ -95,6 +99,7 @@ def measure_ticks(light: Pixels, row: TickRow) -> Ticks | None:
         pitch_px,
         float(np.std(located.s - located.spacing.place(located.number))),
         len(located.number) / float(np.ptp(located.number) + 1),
+        tick_ends(strip, band, located.s, sign),
     )
 
 

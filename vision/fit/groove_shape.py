@@ -138,7 +138,8 @@ def _level(line: Points, smooth: Points, near: int, reach_px: float, sign: int) 
     u, v = line[first : last + 1].T
     ends = (float(smooth[first, 0]), float(smooth[last, 0]))
     if len(u) < 6 or np.ptp(u) < 3:
-        return Level(float(smooth[near, 0]), float(np.median(v)), ends, 0.5)
+        # A corner, and how far blur has rounded it off is not known.
+        return Level(float(smooth[near, 0]), float(np.median(v)), ends, BLUR_PX)
     middle, half = 0.5 * (u.min() + u.max()), 0.5 * np.ptp(u)
     design = np.vander((u - middle) / half, 3)
     curve = np.linalg.lstsq(design, v, rcond=None)[0]

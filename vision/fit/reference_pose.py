@@ -1,4 +1,4 @@
-"""Where a thing of known size lies before the camera, from its corners and what is known of the lens."""
+"""Where a thing of known size lies before the camera, from its corners or ticks and what the lens may be."""
 
 from dataclasses import dataclass
 
@@ -10,12 +10,14 @@ from ..geometry.camera import Camera, Points
 from ..geometry.plane import BandPlane
 from ..open.picture import Picture
 from ..references import FoundReference
+from .tick_lines import TickLines
 
 Numbers = NDArray[np.float64]
 
 #: Standard deviation of a phone lens' distortion after its own correction (common practice, no source).
 DISTORTION = 0.015
 #: A reference laid square to the view is tilted by so much. Two points cannot show a tilt, so there it stays.
+#: A rule's ticks can.
 TILT_RAD, TILT_OF_POINTS_RAD = np.radians(20.0), np.radians(4.0)
 
 
@@ -48,19 +50,21 @@ class ReferencePose:
 
 
 def fit_reference_pose(picture: Picture, reference: FoundReference) -> ReferencePose:
-    """Least squares on the corners, with priors on lens and tilt."""
+    """Least squares on the corners and a rule's ticks, with priors on lens and tilt."""
     centre_px = (0.5 * (picture.width_px - 1), 0.5 * (picture.height_px - 1))
     corners = np.asarray(reference.corners_px, dtype=float)
     model = _model(reference)
-    tilt = TILT_RAD if len(corners) > 2 else TILT_OF_POINTS_RAD
+    ticks = None if reference.ticks is None else TickLines.of(reference.ticks, reference.deviation_px)
+    tilt = TILT_OF_POINTS_RAD if len(corners) == 2 and ticks is None else TILT_RAD
     priors = np.array([picture.relative_focal_doubt, DISTORTION, tilt, tilt])
 
     def residuals(values: Numbers) -> Numbers:
         _, plane = _scene(values, picture.focal_px, centre_px)
         cosine, sine = np.cos(values[7]), np.sin(values[7])
-        seen = plane.pixels_from_plane(model @ np.array([[cosine, sine], [-sine, cosine]]))
-        misfit = (seen - corners) / reference.deviation_px
-        return np.concatenate([misfit.ravel(), values[:4] / priors])
+        turn = np.array([[cosine, sine], [-sine, cosine]])
+        misfit = (plane.pixels_from_plane(model @ turn) - corners) / reference.deviation_px
+        more = () if ticks is None else (ticks.residuals(plane, turn),)
+        return np.concatenate([misfit.ravel(), *more, values[:4] / priors])
 
     fit = least_squares(residuals, _start(picture, corners, model, centre_px), x_scale="jac", method="lm")
     slopes = np.asarray(fit.jac, dtype=float)

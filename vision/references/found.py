@@ -46,10 +46,21 @@ class ReferenceRequest:
 
 @dataclass(frozen=True, slots=True)
 class TicksSeen:
-    """Ticks of a rule: pixels (n, 2) on a straight line, and how far (n,) along the rule each stands."""
+    """Ticks of a rule.
+
+    Attributes
+    ----------
+    points_px : (n, 2) array
+        Where they are, on a straight line.
+    at_mm : (n,) array
+        How far along the rule each stands.
+    ends_px : (n, 2, 2) array, optional
+        Two places on each tick, the same way round; NaN for ticks that are not seen well.
+    """
 
     points_px: NDArray[np.float64]
     at_mm: NDArray[np.float64]
+    ends_px: NDArray[np.float64] | None = None
 
 
 @dataclass(frozen=True, slots=True)

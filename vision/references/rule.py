@@ -70,7 +70,7 @@ def _as_found(ticks: Ticks, division: Division) -> FoundReference:
         0.0,
         RULE_DOUBT_MM / length_mm,
         max(TICK_DEVIATION_PX, ticks.scatter_px),
-        ticks=TicksSeen(ticks.points_px, at_mm),
+        ticks=TicksSeen(ticks.points_px, at_mm, ticks.ends_px),
     )
 
 
