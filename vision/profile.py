@@ -11,9 +11,9 @@ import numpy as np
 from uncertainties import UFloat
 
 from .errors import WrongHintError
-from .find.both_sides import settled
+from .find.both_sides import edge_shown, settled
 from .find.grooves import Groove
-from .find.turned_part import TurnedPart, find_turned_part
+from .find.turned_part import TurnedPart, find_turned_parts
 from .fit.axis_place import AxisPlace, level_point_px
 from .fit.groove_shape import GrooveShape, groove_shape
 from .fit.groove_sizes import GrooveSizes, Scale, groove_sizes
@@ -77,11 +77,14 @@ def measure_profile(path: Path, settings: ProfileSettings | None = None) -> Prof
     pose = fit_reference_pose(picture, reference)
     camera, plane = pose.scene()
     mm_per_px = 1 / plane.px_per_mm((0.0, 0.0))
-    part = find_turned_part(picture, camera, mm_per_px, _outlines(reference), settings.whirl_px)
-    told = (_told(reference, settings.offset_mm),)
-    if part is None:
+    parts = find_turned_parts(picture, camera, mm_per_px, _outlines(reference), settings.whirl_px)
+    # What looks like a groove may turn out to be a gap between two things. The first of equals is clearest.
+    answers = [_answer(picture, reference, pose, part, settings) for part in parts]
+    best = max(answers, key=lambda answer: len(answer.steps), default=None)
+    if best is None or not best.steps:
+        told = (_told(reference, settings.offset_mm),)
         return ProfileReading(picture.name, told, NO_GROOVE, (), (NO_GROOVE,), ())
-    return _answer(picture, reference, pose, part, settings)
+    return best
 
 
 def _check_click(picture: Picture, settings: ProfileSettings) -> None:
@@ -153,7 +156,9 @@ def _shape(
     )
     view, both = settled(picture.lab, place.view, dense)
     here = AxisPlace(view, place.distance_mm)
-    shape = groove_shape(both.points, (left, right), bottom, view.camera.focal_px, place.distance_mm)
+    shown = edge_shown(picture.lab, view, both.points)
+    tops = (left, right)
+    shape = groove_shape(both.points, shown, tops, bottom, view.camera.focal_px, place.distance_mm)
     return shape, here
 
 

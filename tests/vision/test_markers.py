@@ -59,6 +59,17 @@ def test_corners_of_a_drawn_marker(corners_px: Points, number: int) -> None:
     assert off_px.max() < found.deviation_px
 
 
+@pytest.mark.parametrize("corners_px", [SQUARE_ON, TILTED, TURNED], ids=["square on", "tilted", "turned"])
+@pytest.mark.parametrize("brighter", [1.5, 2.5, 4.0])
+def test_white_that_the_camera_clips_does_not_make_the_black_narrower(
+    corners_px: Points, brighter: float
+) -> None:
+    """A clipped pixel at an edge looks as white as the paper, so all that is white seems to grow."""
+    (found,) = found_in(photographed(brighter * drawn(corners_px), blur_px=0.9))
+    off_px = np.linalg.norm(found.corners_px - corners_px, axis=1)
+    assert off_px.max() < 0.2
+
+
 def test_refitted_corners_are_better_than_the_detectors() -> None:
     bgr = photographed(drawn(TILTED), blur_px=0.7, noise=3.0, seed=4)
     dictionary = cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_4X4_50)

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import gaussian_filter1d, median_filter
@@ -18,6 +19,8 @@ MARGIN_PX = 16
 HALF_SHARE = 0.6
 #: An edge is a stray that lies so far from the median of its neighbours along the outline.
 STRAY_PX = 1.5
+#: Colours beside the outline are read after a blur of so many pixels, against grain.
+SMOOTH_PX = 1.0
 #: The guess is bettered in passes: how far to look, and over how many neighbours strays are told.
 PASSES = ((7.0, 21), (5.0, 15), (4.0, 9), (4.0, 7))
 
@@ -108,6 +111,43 @@ def refined(
     count = np.isfinite(both).sum(axis=0)
     mean = _filled(np.where(count > 0, np.nansum(both, axis=0) / np.maximum(count, 1), np.nan))
     return BothSides(guess + normals * mean[:, None], normals, sides[0], sides[1], guess)
+
+
+def edge_shown(lab: NDArray[np.float32], view: SideView, line: Points) -> Numbers:
+    """How clearly the picture changes across each place of an outline, on the side that shows less of it.
+
+    Parameters
+    ----------
+    lab : (h, w, 3) array
+        The whole picture.
+    view : SideView
+    line : (n, 2) array
+        Places (u, v), v > 0, about one pixel apart.
+
+    Returns
+    -------
+    (n,) array
+        As a share of the usual change along that side: about 1 where the outline is seen as usual, 0 where
+        colours are alike on both sides of it.
+    """
+    normals = _normals(line)
+    shares = []
+    for sign in (1.0, -1.0):
+        inner, outer = (_colours(lab, view, (line + reach * normals) * [1.0, sign]) for reach in (-3.0, 3.0))
+        change = outer - inner
+        usual = np.median(change, axis=0)
+        shares.append(change @ usual / max(float(usual @ usual), 1.0))
+    return np.minimum(*shares)
+
+
+def _colours(lab: NDArray[np.float32], view: SideView, points: Points) -> NDArray[np.float64]:
+    """Colours (n, 3) about places (u, v) of a view."""
+    low, high = np.floor(points.min(axis=0)) - MARGIN_PX, np.ceil(points.max(axis=0)) + MARGIN_PX
+    seen = view.seen(lab, np.arange(low[0], high[0] + 1), np.arange(low[1], high[1] + 1))
+    smooth = cv2.GaussianBlur(seen, (0, 0), SMOOTH_PX)
+    x, y = (points - low).astype(np.float32).T
+    found = cv2.remap(smooth, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+    return np.asarray(found, dtype=np.float64).reshape(-1, 3)
 
 
 def _normals(line: Points) -> Points:

@@ -18,7 +18,7 @@ DEEPEST = 2.0
 #: A groove's bottom is at least this share of its lower flange across: what is thinner is the spindle.
 LEAST_BOTTOM_SHARE = 0.5
 #: Thinner things than this carry no band.
-LEAST_RADIUS_MM = 5.0
+LEAST_RADIUS_MM = 6.5
 #: Larger flanges than this are no whirl's.
 MOST_RADIUS_MM = 55.0
 #: The tops of both flanges lie so near each other along the axis.

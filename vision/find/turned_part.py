@@ -68,14 +68,14 @@ class TurnedPart:
         )
 
 
-def find_turned_part(
+def find_turned_parts(
     picture: Picture,
     camera: Camera,
     mm_per_px: float,
     left_out: list[Points],
     click_px: tuple[float, float] | None = None,
-) -> TurnedPart | None:
-    """The part that shows most grooves, or None.
+) -> list[TurnedPart]:
+    """What may be the part, the one that shows most grooves first.
 
     Parameters
     ----------
@@ -99,10 +99,8 @@ def find_turned_part(
             found.append(part)
     found.sort(key=lambda part: -part.merit)
     settled = [_settled(fine, part, mm_per_px) for part in found[:FINALISTS]]
-    if not settled:
-        return None
-    best = max(settled, key=lambda part: part.merit)
-    return _set_right(picture, fine, best, mm_per_px)
+    settled.sort(key=lambda part: -part.merit)
+    return [_set_right(picture, fine, part, mm_per_px) for part in settled]
 
 
 def _settled(fine: EdgeField, part: TurnedPart, mm_per_px: float) -> TurnedPart:

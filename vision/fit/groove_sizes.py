@@ -8,7 +8,8 @@ from uncertainties import UFloat, ufloat
 
 from ..geometry.revolved import hull_radii, resting_height, waist_place, waist_radius
 from .axis_place import AxisPlace, axis_place, level_point_px
-from .groove_shape import GrooveShape, Level
+from .groove_level import Level
+from .groove_shape import GrooveShape
 from .reference_pose import ReferencePose
 
 Numbers = NDArray[np.float64]
@@ -96,9 +97,10 @@ class GrooveSizes:
 
 
 def _covering(one: UFloat, other: UFloat) -> UFloat:
-    """The mean, widened so that its interval reaches to both."""
+    """The sharper of two numbers, widened so that its interval reaches to the other."""
     apart = abs(one.nominal_value - other.nominal_value)
-    return one + 0.5 * (other.nominal_value - one.nominal_value) + ufloat(0.0, RIVAL_SHARE * apart + 1e-9)
+    sharper = other if other.std_dev < one.std_dev else one
+    return sharper + ufloat(0.0, RIVAL_SHARE * apart + 1e-9)
 
 
 def groove_sizes(shape: GrooveShape, scale: Scale, place: AxisPlace, band_mm: UFloat | None) -> GrooveSizes:
@@ -111,12 +113,17 @@ def groove_sizes(shape: GrooveShape, scale: Scale, place: AxisPlace, band_mm: UF
         lowest = 2 * float(mirrored.min())
         below = max(waist.nominal_value - lowest, 0.02 * waist.nominal_value)
         groove = waist - ufloat(0.5 * below, HIDDEN_SHARE * below)
-    pitch = None if band_mm is None else _pitch_mm(x, (hull, mirrored), waist, band_mm)
+    # On the flanks of a V the band rests wherever its bottom may be.
+    rests_on = outer if shape.sharp else waist
+    pitch = None if band_mm is None else _pitch_mm(x, (hull, mirrored), rests_on, band_mm)
     return GrooveSizes(outer, groove, pitch)
 
 
-def _pitch_mm(x: Numbers, profiles: tuple[Numbers, Numbers], waist: UFloat, band_mm: UFloat) -> UFloat:
-    """Twice the height at which the band's middle rests; both shapes that the groove may have are covered."""
+def _pitch_mm(x: Numbers, profiles: tuple[Numbers, Numbers], rests_on: UFloat, band_mm: UFloat) -> UFloat:
+    """Twice the height at which the band's middle rests; both shapes that the groove may have are covered.
+
+    It is as doubtful, beside that, as the diameter ``rests_on`` that tells how high the groove lies.
+    """
     thickness, step = band_mm.nominal_value, max(band_mm.std_dev, 0.01)
     nominal, thicker, thinner = (
         np.array([2 * resting_height(x, radii, 0.5 * max(t, 0.05)) for radii in profiles])
@@ -125,7 +132,7 @@ def _pitch_mm(x: Numbers, profiles: tuple[Numbers, Numbers], waist: UFloat, band
     middle = float(nominal.mean())
     slope = float((thicker - thinner).mean() / (2 * step))
     either = ufloat(0.0, 0.5 * abs(float(np.ptp(nominal))) + 1e-6)
-    share = waist / waist.nominal_value
+    share = rests_on / rests_on.nominal_value
     return middle * share + slope * (band_mm - thickness) + either
 
 

@@ -9,6 +9,7 @@ from ..find.outlines import Outline, outline_cover, refined_outline
 from ..geometry.ellipse import Points
 from ..open.picture import Picture
 from .found import FoundReference, ReferenceKind, ReferenceRequest, Surroundings
+from .marker_fields import as_printed
 
 #: How far a point of a marker's clean black edge is off: blur, grain, paper that is not quite flat.
 SIDE_DEVIATION_PX = 0.4
@@ -32,6 +33,7 @@ def find_markers(
     for four, number in zip(corners, np.ravel(numbers if len(corners) else []), strict=True):
         outline = _outline(picture, grey, np.asarray(four, dtype=float).reshape(4, 2), int(number))
         if outline is not None:
+            outline = as_printed(picture.light, outline, int(number))
             doubt = request.length_mm.std_dev / side_mm
             found.append(
                 FoundReference(

@@ -15,6 +15,7 @@ from ..geometry.camera import Points
 from ..open.picture import Picture
 from .found import FoundReference, ReferenceKind, ReferenceRequest, Surroundings
 from .marker import SIDE_DEVIATION_PX
+from .marker_fields import as_printed
 from .sheet_layout import CHECK_LINE_MM, SHEETS, SheetLayout
 
 #: Printers enlarge or shrink by up to half a percent (common practice, no source); with the check line
@@ -53,7 +54,7 @@ def _marker_outlines(picture: Picture) -> dict[int, Outline]:
         rough = np.asarray(four, dtype=float).reshape(4, 2)
         outline = refined_outline(picture.light, rough) if listed.count(number) == 1 else None
         if outline is not None:
-            outlines[number] = outline
+            outlines[number] = as_printed(picture.light, outline, number)
     return outlines
 
 
