@@ -71,9 +71,10 @@ def best_set(lowest: float, highest: float, count: int, existing: Sequence[float
     ends = _not_reached(lowest, highest, serving)
     if count < len(ends):
         missing = " and ".join(f"{end:g}" for end in ends)
+        whirls = f"{len(ends)} new whirls" if len(ends) > 1 else "1 new whirl"
         raise ValueError(
-            f"reaching from {lowest:g} to {highest:g} takes at least {len(ends)} new "
-            f"whirl{'s' if len(ends) > 1 else ''}, for nothing there reaches {missing}"
+            f"reaching from {lowest:g} to {highest:g} takes at least {whirls}, for nothing there reaches "
+            f"{missing}"
         )
     marks = sorted({*serving, *ends})
     parts = _divided(marks, count - len(ends))

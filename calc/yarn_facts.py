@@ -40,6 +40,7 @@ class TwistUse:
     source: str
 
 
+USES_OF_COTTON: Final = {"knitting": "knitting", "weft": "weft", "semi_warp": "semi-warp", "warp": "warp"}
 #: The table's layout was lost in the copy that was read, so which label goes with which column is inferred.
 _MILL: Final = (
     "mill practice, by staple (W. Klein, The Technology of Short-staple Spinning; its columns are inferred)"
@@ -49,7 +50,7 @@ _CREPE: Final = "mills call above 5 crepe, from memory; the upper end is a guess
 
 def _cotton(fibre: Fibre, **uses: UFloat) -> tuple[TwistUse, ...]:
     return tuple(
-        TwistUse(fibre, use.replace("_", "-"), range_of_it, _MILL) for use, range_of_it in uses.items()
+        TwistUse(fibre, USES_OF_COTTON[use], range_of_it, _MILL) for use, range_of_it in uses.items()
     )
 
 

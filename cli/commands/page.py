@@ -23,15 +23,25 @@ def page(
             show_default=False,
         ),
     ] = None,
+    words: Annotated[
+        Path | None,
+        typer.Option(
+            help="A folder with the page's words in another language; DEVELOPERS.md tells how one is made.",
+            show_default=False,
+        ),
+    ] = None,
 ) -> None:
     """Open a page in the browser on which everything works by looking and tapping; Ctrl-C closes it."""
     # Imported here because no other command needs a server.
     from ..page.opening_words import say_opened
     from ..page.serving import serve, usual_folder
-    from ..page.words import words
+    from ..page.translating.folder import language_in
+    from ..page.words import words as english
 
     place = folder or usual_folder()
+    language = language_in(words) if words else None
     # The server passes Ctrl-C on once it has ended.
     with contextlib.suppress(KeyboardInterrupt):
-        serve(place, phone=phone, browser=not no_browser, say=say_opened)
-    typer.echo(words()("serving.closed", folder=place))
+        serve(place, phone=phone, browser=not no_browser, say=say_opened, language=language)
+    said = language.words if language else english()
+    typer.echo(said("serving.closed", folder=place))

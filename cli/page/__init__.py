@@ -19,6 +19,7 @@ The page measures and reckons nothing itself: it calls what the commands call.
                   (``worker.py``), passes on progress, and stops it
     tasks/        what a worker can do: one module for each kind of job
     plain.py      sentences of the commands, for people who have no command line
+    translating/  the page in another language
     templates/, static/   what the browser gets; nothing in it asks an outside address
 
 The process that serves imports no picture library, so that the page is there at once; whatever needs one
@@ -33,7 +34,8 @@ How to add a screen
 2. **Template**: ``templates/NAME.html`` extends ``base.html`` and fills the blocks ``main`` and ``modules``;
    the route returns ``rendered(request, "NAME.html", here="NAME")``.
 3. **Words**: a section ``[NAME]`` in ``words/en.toml``; in the template ``{{ w("NAME.title") }}``. Nowhere
-   else stand words. A test finds names that are missing, and words that nobody says.
+   else stand words. A test finds names that are missing, and words that nobody says. What a worker tells is
+   told as it is, by way of ``State.told``, which knows other languages.
 4. **JavaScript**: ``static/NAME.js``, a module that imports ``words.js`` (the sections named in the
    template's ``sections``), ``server.js`` (ask, send a file, follow a job), ``dom.js`` (make elements). No
    inline script or style: the content security policy forbids both.

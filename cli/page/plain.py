@@ -43,8 +43,9 @@ SPOKEN: Final = (
     (r"give it as --band [\w.]+", "band"),
     (r"'whirlwise slip' tells the slip from the two", "slip"),
     (r"say so: --drive double, --drive bobbin-led\.", "drive"),
-    (r"--(?:hub|whirl|rim|band-at|reference \w+) [\d.,-]+ lies outside the picture, which is", "outside"),
-    (r"(?<=broken off): image file is truncated \(\d+ bytes not processed\)", None),
+    (r"--(?:hub|whirl|rim|band-at|reference \w+)(?= [\d.,-]+ lies outside the picture)", "outside"),
+    # What a library says of a damaged file tells nothing to people.
+    (r"(?<=damaged or broken off): .*?(?=\. |\.$)", None),
     (r"--offset[= ](?=-?\d)", None),
     (r" \(--(?:offset|captured-at|by-hand)\)", None),
     (r"; 'whirlwise guide \w+' shows how", None),
@@ -77,8 +78,8 @@ def plain(sentence: str, spoken: Words | None = None) -> str:
     return OPTION.sub(lambda match: said(f"plain.{match[1]}_name"), sentence)
 
 
-def in_inches(sentence: str) -> str:
-    """Turn the lengths in a sentence from mm to inches.
+def in_inches(sentence: str, inches: str = "inches") -> str:
+    """Turn the lengths in a sentence from mm to inches, or what those are called.
 
     Examples
     --------
@@ -86,7 +87,7 @@ def in_inches(sentence: str) -> str:
     'A card (3.3701 x 2.1252 inches) stands 0.47 inches in front, give or take 0.079 inches.'
     """
     return LENGTHS.sub(
-        lambda match: " x ".join(_inches(mm) for mm in match.groups() if mm) + " inches", sentence
+        lambda match: " x ".join(_inches(mm) for mm in match.groups() if mm) + f" {inches}", sentence
     )
 
 

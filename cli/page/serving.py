@@ -25,6 +25,7 @@ from .media import Media
 from .screens.phone import entrance
 from .state import State
 from .tasks import TASKS, WARM
+from .translating.folder import Language
 from .words import Words, words
 
 LOOPBACK: Final = "127.0.0.1"
@@ -54,7 +55,14 @@ def usual_folder() -> Path:
     return Path(chosen) if chosen else platformdirs.user_data_path("whirlwise")
 
 
-def serve(folder: Path, *, phone: bool, browser: bool, say: Callable[[Opened, Words], None]) -> None:
+def serve(
+    folder: Path,
+    *,
+    phone: bool,
+    browser: bool,
+    say: Callable[[Opened, Words], None],
+    language: Language | None = None,
+) -> None:
     """Serve the page until Ctrl-C.
 
     Parameters
@@ -67,6 +75,8 @@ def serve(folder: Path, *, phone: bool, browser: bool, say: Callable[[Opened, Wo
         Whether to open the browser.
     say : callable
         Told once, when the page is reached.
+    language : Language, optional
+        What the page speaks, if not English.
 
     Raises
     ------
@@ -87,7 +97,8 @@ def serve(folder: Path, *, phone: bool, browser: bool, say: Callable[[Opened, Wo
         media=_media(folder),
         jobs=Jobs(TASKS, lanes=lanes(), warm=WARM),
         keys=Keys(),
-        words=words(),
+        words=language.words if language else words(),
+        language=language,
         phone_address=phone_address,
         stopping=lambda: server.should_exit,
     )

@@ -3,17 +3,20 @@
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Literal, TypeAlias, cast
+from typing import Literal, TypeAlias, TypeVar, cast
 
 from starlette.requests import Request
 
 from .jobs import Jobs
 from .keys import Keys
 from .media import Media
+from .translating.documents import document_said
+from .translating.folder import Language
 from .wheels import Wheels
 from .words import Words
 
 Units: TypeAlias = Literal["metric", "imperial"]
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +29,8 @@ class State:
         The user's folder; nothing is written outside of it.
     media : Media
         Pictures and clips in it.
+    language : Language, optional
+        That of ``words``; None in English, where no sentence is looked at.
     phone_address : str, optional
         Where a phone in the same network reaches the page; None if it doesn't.
     stopping : callable
@@ -37,8 +42,17 @@ class State:
     jobs: Jobs
     keys: Keys
     words: Words
+    language: Language | None = None
     phone_address: str | None = None
     stopping: Callable[[], bool] = field(default=lambda: False)
+
+    def said(self, sentence: str) -> str:
+        """Give a sentence in the language of the page."""
+        return sentence if self.language is None else self.language.said(sentence)
+
+    def told(self, document: T) -> T:
+        """Give what a worker told, as JSON, in the language of the page."""
+        return document if self.language is None else document_said(document, self.language.said)
 
     @property
     def wheels(self) -> Wheels:

@@ -33,6 +33,12 @@ class Words:
 
 
 @cache
-def words(language: str = "en") -> Words:
-    """Read the words of a language."""
-    return Words(tomllib.loads((FOLDER / f"{language}.toml").read_text(encoding="utf-8")))
+def english_sections() -> Mapping[str, Mapping[str, str]]:
+    """Read the English words, which every other language falls back to."""
+    return tomllib.loads((FOLDER / "en.toml").read_text(encoding="utf-8"))
+
+
+@cache
+def words() -> Words:
+    """Give the English words."""
+    return Words(english_sections())

@@ -9,9 +9,10 @@ import signal
 import threading
 import time
 import traceback
-from collections.abc import Callable, Sequence
-from contextlib import suppress
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager, suppress
 from multiprocessing.connection import Connection
+from pathlib import Path
 from typing import Any, Final, TypeAlias
 
 from ..side_processes import THREAD_LIMITS
@@ -62,7 +63,8 @@ def _do(connection: Connection, tasks: dict[str, Task], job: str, name: str, ord
             module, _, function = name.partition(":")
             found = getattr(importlib.import_module(module), function)
             tasks[name] = found() if isinstance(found, type) else found
-        connection.send(("done", tasks[name](order, _Teller(connection, job))))
+        with _in_language(order.get("language")):
+            connection.send(("done", tasks[name](order, _Teller(connection, job))))
     except (BrokenPipeError, EOFError):
         raise
     except StoppedError:
@@ -73,6 +75,26 @@ def _do(connection: Connection, tasks: dict[str, Task], job: str, name: str, ord
             # A fault of ours: the terminal gets what is needed to mend it, the page a sentence.
             traceback.print_exc()
         connection.send(("fault",) if sentence is None else ("failed", sentence))
+
+
+@contextmanager
+def _in_language(folder: str | None) -> Iterator[None]:
+    """Draw, and write reports, in the language of a folder within it; whatever else is told stays English.
+
+    The process that serves says that in the page's language, where it is shown.
+    """
+    if not folder:
+        yield
+        return
+    # Imported here because most pages are English.
+    from ..show.language import SAID
+    from .translating.folder import language_in
+
+    before = SAID.set(language_in(Path(folder)).said)
+    try:
+        yield
+    finally:
+        SAID.reset(before)
 
 
 def _sentence(problem: Exception) -> str | None:

@@ -198,10 +198,11 @@ def added_sentence(added: Addition) -> str:
     """Say what one more whirl would add."""
     ratio = between(interval_95(added.ratio))
     change = interval_95(added.from_nearest_percent)
-    away = f"{abs(change.value):.0f} % {'above' if change.value > 0 else 'below'} {added.nearest.label}"
-    begins = f"The new whirl, ratio {ratio}, "
+    above = f"{change.value:.0f} % above {added.nearest.label}"
+    away = above if change.value > 0 else f"{-change.value:.0f} % below {added.nearest.label}"
     if added.where == "same":
-        return f"{begins}adds nothing in use: it does what {added.nearest.label} does already."
+        same = f"it does what {added.nearest.label} does already"
+        return f"The new whirl, ratio {ratio}, adds nothing in use: {same}."
     doubt = (
         f" As far as these numbers tell, it may be no more than another {added.nearest.label}: measure first."
         if added.maybe_same
@@ -213,11 +214,12 @@ def added_sentence(added: Addition) -> str:
         if added.widest_after >= added.widest_before * (1 - 1e-9):
             steps = f"the widest step, {before}, is elsewhere and stays"
         low, high = (rung.label if rung else "" for rung in (added.below, added.above))
-        return f"{begins}stands between {low} and {high}, {away}; {steps}.{doubt}"
+        between_them = f"between {low} and {high}, {away}; {steps}"
+        return f"The new whirl, ratio {ratio}, stands {between_them}.{doubt}"
     end = "faster than all, for fine yarn" if added.where == "top" else "slower than all, for thick yarn"
     return (
-        f"{begins}is {end}: {away}. The highest ratio is then {added.span_after:.2f} times the lowest, now "
-        f"{added.span_before:.2f} times.{doubt}"
+        f"The new whirl, ratio {ratio}, is {end}: {away}. The highest ratio is then "
+        f"{added.span_after:.2f} times the lowest, now {added.span_before:.2f} times.{doubt}"
     )
 
 

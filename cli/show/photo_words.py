@@ -120,13 +120,11 @@ def _sized(reading: PhotoReading) -> bool:
 def _reference_sentence(reference: ReferenceReading) -> str:
     what = KIND_WORDS.get(reference.kind, reference.kind)
     offset = interval_95(reference.offset_mm)
-    place = "in"
+    place = "in the plane of the band"
     if abs(offset.value) >= IN_PLANE_MM:
-        place = f"{abs(offset.value):.0f} mm {'in front of' if offset.value > 0 else 'behind'}"
-    return (
-        f"The scale comes from {what}, taken to stand {place} the plane of the band, "
-        f"give or take {offset.half_width:.1f} mm."
-    )
+        side = "in front of" if offset.value > 0 else "behind"
+        place = f"{abs(offset.value):.0f} mm {side} the plane of the band"
+    return f"The scale comes from {what}, taken to stand {place}, give or take {offset.half_width:.1f} mm."
 
 
 def _rim_sentences(reading: PhotoReading) -> tuple[str, ...]:
@@ -134,7 +132,8 @@ def _rim_sentences(reading: PhotoReading) -> tuple[str, ...]:
         return ()
     rim = reading.wheel.evidence
     runs = [run for run in reading.band_runs if run.points_used]
-    band = f" and {len(runs)} straight run{'s' * (len(runs) != 1)} of the band" if runs else ""
+    straight = "1 straight run" if len(runs) == 1 else f"{len(runs)} straight runs"
+    band = f" and {straight} of the band" if runs else ""
     return (
         f"The rim was followed over {rim.arc_deg:.0f} of 360 degrees at {len(rim.points_px)} points, which "
         f"lie {rim.rms_px:.2f} pixels off the fitted outline; it{band} went into the fit.",

@@ -74,7 +74,8 @@ def wheel_report(told: ToldWheel, known: KnownWheel, asked: ReportAsked) -> Repo
         caution_section(told),
     )
     origin = f"Made by Whirlwise on {asked.day} from the file {told.file}."
-    return Report(asked.name, lead_sentences(told), sections, origin, hints)
+    title = f"{asked.name}: report of a spinning wheel"
+    return Report(asked.name, lead_sentences(told), sections, origin, hints, title)
 
 
 def _cadence_kept(told: ToldWheel) -> Quantity | None:

@@ -75,10 +75,19 @@ class Section:
 
 @dataclass(frozen=True, slots=True)
 class Report:
-    """A wheel's report: its name, the sentences that matter most, the sections, and where it comes from."""
+    """A wheel's report: its name, the sentences that matter most, the sections, and where it comes from.
+
+    Attributes
+    ----------
+    hints : tuple of str
+        What would make it fuller; said beside the report, not in it.
+    title : str
+        What the browser calls it.
+    """
 
     name: str
     lead: tuple[str, ...]
     sections: tuple[Section, ...]
     origin: str
     hints: tuple[str, ...] = field(default=())
+    title: str = ""

@@ -11,8 +11,15 @@ TEMPLATE: Final = "report.html.jinja"
 NO_BREAK: Final = "\u00a0"
 
 
-def report_page(report: Report) -> str:
-    """Write the page; all words are escaped, only drawings of our own go in as they are."""
+def report_page(report: Report, language: str = "en") -> str:
+    """Write the page; all words are escaped, only drawings of our own go in as they are.
+
+    Parameters
+    ----------
+    report : Report
+    language : str
+        Code of the language in which the report is written.
+    """
     look = Environment(
         loader=PackageLoader(__package__, "pages"),
         autoescape=True,
@@ -21,7 +28,7 @@ def report_page(report: Report) -> str:
         lstrip_blocks=True,
     )
     look.filters["unbroken"] = unbroken
-    return look.get_template(TEMPLATE).render(report=report, palette=palette)
+    return look.get_template(TEMPLATE).render(report=report, palette=palette, language=language)
 
 
 def unbroken(number: str) -> str:

@@ -2,10 +2,14 @@
 
 import io
 import re
+import textwrap
 import xml.etree.ElementTree as ET
 from typing import Final
 
 from matplotlib.figure import Figure
+from matplotlib.text import Text
+
+from .language import SAID
 
 #: Left out of the file: who made it and when.
 NOBODY: Final = dict.fromkeys(("Creator", "Date", "Format", "Type"))
@@ -24,6 +28,7 @@ def inline_svg(figure: Figure, *, name: str, title: str, description: str) -> st
         One word; it begins every id, so that two plots of one page do not take each other's.
     title, description : str
     """
+    _letter(figure)
     written = io.BytesIO()
     figure.savefig(written, format="svg", transparent=True, metadata=NOBODY)
     root = ET.fromstring(written.getvalue())
@@ -35,11 +40,22 @@ def inline_svg(figure: Figure, *, name: str, title: str, description: str) -> st
         _stand_alone(element, name)
     size = root.get("viewBox", "")
     root.attrib = {"viewBox": size, "role": "img", "aria-labelledby": f"{name}-t {name}-d", "style": LINES}
-    for place, (tag, words) in enumerate((("title", title), ("desc", description))):
+    for place, (tag, words) in enumerate((("title", SAID.get()(title)), ("desc", SAID.get()(description)))):
         told = ET.Element(tag, {"id": f"{name}-{tag[0]}"})
         told.text = words
         root.insert(place, told)
     return ET.tostring(root, encoding="unicode")
+
+
+def _letter(figure: Figure) -> None:
+    """Say what is written in a figure in the language of the page, in as many lines as it had."""
+    for each in figure.findobj(Text):
+        words, lines = each.get_text().replace("\n", " "), each.get_text().count("\n") + 1
+        said = SAID.get()(words)
+        if said != words:
+            # A line is given some letters more than its share, because words don't break.
+            wrapped = textwrap.wrap(said, 6 * len(said) // (5 * lines) + 1) if lines > 1 else [said]
+            each.set_text("\n".join(wrapped))
 
 
 def _stand_alone(element: ET.Element, name: str) -> None:

@@ -89,11 +89,11 @@ def whirls_answer(
 
 
 def _best_sentence(whirl: WhirlInUse, cost: Remedy, units: Units) -> str:
-    takes = f"Take the whirl {whirl.label}: at your cadence and drafting speed it gives "
     twist = said(whirl.twist_per_cm, "twist", units)
+    takes = f"Take the whirl {whirl.label}: at your cadence and drafting speed it gives {twist}"
     if cost.fits:
-        return f"{takes}{twist}, the twist you wish for as far as these numbers tell."
-    return f"{takes}{twist}. {_either_remedy(cost, units)}"
+        return f"{takes}, the twist you wish for as far as these numbers tell."
+    return f"{takes}. {_either_remedy(cost, units)}"
 
 
 def _either_remedy(cost: Remedy, units: Units) -> str:
@@ -219,13 +219,10 @@ def _wish_sentences(wish: Wish, units: Units) -> tuple[str, ...]:
     if wish.singles_tex is None or wish.use is None:
         return ()
     count, unit = count_amount(wish.singles_tex, units)
-    what = "The yarn is spun as singles" if wish.plies == 1 else f"Its {wish.plies} singles are spun at"
-    at = " of" if wish.plies == 1 else ""
-    twist = said(wish.twist_per_cm, "twist", units)
-    return (
-        f"{what}{at} {between(count, unit)}. For {wish.use.fibre} {wish.use.use} yarn that usually takes "
-        f"{twist}.",
-    )
+    thick, twist = between(count, unit), said(wish.twist_per_cm, "twist", units)
+    alone = f"The yarn is spun as singles of {thick}."
+    spun = alone if wish.plies == 1 else f"Its {wish.plies} singles are spun at {thick}."
+    return (f"{spun} For {wish.use.fibre} {wish.use.use} yarn that usually takes {twist}.",)
 
 
 def _source(wish: Wish) -> tuple[str, ...]:

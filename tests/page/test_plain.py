@@ -74,7 +74,8 @@ def test_no_option_is_left(sentence: str) -> None:
         ),
         (
             "--hub 9000,10 lies outside the picture, which is 800 x 600 pixels. Point at a place inside it.",
-            "A mark lies outside the picture, which is 800 x 600 pixels. Point at a place inside it.",
+            "The mark at 9000,10 lies outside the picture, which is 800 x 600 pixels. Point at a place "
+            "inside it.",
         ),
     ],
 )

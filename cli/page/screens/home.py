@@ -1,18 +1,15 @@
 """Where everybody comes in: what can be found out, and what was begun."""
 
 from http import HTTPStatus
-from importlib import resources
 from typing import Final
 
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from ... import guide
-from ..plain import plain
 from ..rendering import rendered
-
-DRAWN: Final = ".svg"
+from ..state import state_of
+from ..translating.drawings import drawing_said, drawings_of_guides
 
 
 def home(request: Request) -> Response:
@@ -27,13 +24,10 @@ def about(request: Request) -> Response:
 
 def drawing(request: Request) -> Response:
     """Send a drawing of the guides."""
-    named = {
-        f.name.removesuffix(DRAWN): f for f in resources.files(guide).iterdir() if f.name.endswith(DRAWN)
-    }
-    found = named.get(request.path_params["name"])
+    found = drawings_of_guides().get(request.path_params["name"])
     if found is None:
         return Response(status_code=HTTPStatus.NOT_FOUND)
-    shown = plain(found.read_text(encoding="utf-8"))
+    shown = drawing_said(found, state_of(request).said)
     return Response(shown, media_type="image/svg+xml", headers={"Cache-Control": "max-age=3600"})
 
 

@@ -33,6 +33,7 @@ async def begin(request: Request) -> Response:
         kind = str(order.pop("kind", ""))
         order["media"] = _media(state, order.get("media", {}))
         order["wheels"] = _wheels(state, order.get("wheels", []))
+        order["language"] = str(state.language.folder) if state.language else ""
         job = state.jobs.begin(kind, order)
     except (WrongOrderError, KeyError):
         return JSONResponse({"sentence": state.words("job.wrong_order")}, HTTPStatus.BAD_REQUEST)
@@ -130,8 +131,8 @@ def _shown(state: State, job: Job) -> Json:
         "what": job.what,
         "share": job.share,
         "ahead": state.jobs.ahead_of(job),
-        "outcome": job.outcome,
-        "sentence": state.words(f"job.{job.why}") if job.why else job.sentence,
+        "outcome": state.told(job.outcome),
+        "sentence": state.words(f"job.{job.why}") if job.why else state.said(job.sentence),
     }
 
 

@@ -7,6 +7,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from ..rendering import for_scripts, rendered
+from ..state import state_of
 from .medium import job_about, medium_of, not_kept
 
 #: What may give the scale, the usual one first; each has a drawing, ``static/reference-KIND.svg``.
@@ -42,7 +43,7 @@ def measure(request: Request) -> Response:
         here="photo",
         medium=medium,
         job=job_about(request, medium, "photo"),
-        readings_json=for_scripts(medium.readings()),
+        readings_json=for_scripts(state_of(request).told(medium.readings())),
         references=REFERENCES,
         coins=COINS,
     )

@@ -37,14 +37,14 @@ def table_told(table: ReportTable) -> Json:
     }
 
 
-def report_told(report: Report) -> Report:
+def report_told(report: Report, day: str) -> Report:
     """Say a report's sentences without options; what stands in drawings and pictures stays."""
     return replace(
         report,
         lead=sentences_of(report.lead),
         sections=tuple(map(_section_said, report.sections)),
         # A wheel of the page is a wheel to the person, and no file.
-        origin=report.origin.partition(" from the file ")[0].removesuffix(".") + ".",
+        origin=f"Made by Whirlwise on {day}.",
         hints=sentences_of(report.hints),
     )
 

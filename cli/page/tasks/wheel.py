@@ -32,7 +32,7 @@ from ...show.lengths import Lengths
 from ...show.plot import drawing
 from ...show.quarrels import quarrels
 from ...show.report import ReportAsked, wheel_report
-from ...show.report_contents import ReportPicture
+from ...show.report_contents import Report, ReportPicture
 from ...show.report_page import report_page
 from ...show.report_pictures import picture_of
 from ...show.report_ratios import ladder_of_wheel, lead_sentences, next_section, ratio_section
@@ -42,6 +42,8 @@ from ...show.units import Units
 from ...show.wheel_export import wheel_as_csv, wheel_as_json
 from ...trouble import WrongUsageError
 from ..media import READING
+from ..translating.documents import report_said
+from ..translating.folder import language_in
 from ..wheels import MEDIA, REPORT
 from ..words import words
 from ..worker import Json, Tell
@@ -207,12 +209,21 @@ def report(order: Json, tell_progress: Tell) -> Json:
     with in_the_persons_words(wheel):
         kept = _read(wheel)
         told, known = _told(wheel, kept)
-        made = report_told(wheel_report(told, known, _asked(order, wheel, told)))
+        asked = _asked(order, wheel, told)
+        made = report_told(wheel_report(told, known, asked), asked.day)
     place = Path(wheel["folder"]) / REPORT
     making = place.with_suffix(".making")
-    making.write_text(report_page(made), encoding="utf-8")
+    making.write_text(_report_text(made, order.get("language")), encoding="utf-8")
     making.replace(place)
     return {"hints": list(made.hints)}
+
+
+def _report_text(made: Report, folder: str | None) -> str:
+    """Write a report in the language of a folder, or in English."""
+    if not folder:
+        return report_page(made)
+    language = language_in(Path(folder))
+    return report_page(report_said(made, language.said), language.words("page.language"))
 
 
 def _asked(order: Json, wheel: Json, told: ToldWheel) -> ReportAsked:
