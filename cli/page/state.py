@@ -1,6 +1,6 @@
 """What all screens share, and how a screen reaches it."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal, TypeAlias, TypeVar, cast
@@ -46,13 +46,15 @@ class State:
     phone_address: str | None = None
     stopping: Callable[[], bool] = field(default=lambda: False)
 
-    def said(self, sentence: str) -> str:
-        """Give a sentence in the language of the page."""
-        return sentence if self.language is None else self.language.said(sentence)
+    def said(self, sentence: str, names: Sequence[str] = ()) -> str:
+        """Give a sentence in the language of the page, in which names stay as they are."""
+        return sentence if self.language is None else self.language.said.keeping(names)(sentence)
 
-    def told(self, document: T) -> T:
-        """Give what a worker told, as JSON, in the language of the page."""
-        return document if self.language is None else document_said(document, self.language.said)
+    def told(self, document: T, names: Sequence[str] = ()) -> T:
+        """Give what a worker told, as JSON, in the language of the page; names stay as they are."""
+        if self.language is None:
+            return document
+        return document_said(document, self.language.said.keeping(names))
 
     @property
     def wheels(self) -> Wheels:

@@ -63,7 +63,7 @@ def _do(connection: Connection, tasks: dict[str, Task], job: str, name: str, ord
             module, _, function = name.partition(":")
             found = getattr(importlib.import_module(module), function)
             tasks[name] = found() if isinstance(found, type) else found
-        with _in_language(order.get("language")):
+        with _in_language_of(order):
             connection.send(("done", tasks[name](order, _Teller(connection, job))))
     except (BrokenPipeError, EOFError):
         raise
@@ -78,19 +78,20 @@ def _do(connection: Connection, tasks: dict[str, Task], job: str, name: str, ord
 
 
 @contextmanager
-def _in_language(folder: str | None) -> Iterator[None]:
-    """Draw, and write reports, in the language of a folder within it; whatever else is told stays English.
+def _in_language_of(order: Json) -> Iterator[None]:
+    """Draw, and write reports, in the language of an order within it; whatever else is told stays English.
 
     The process that serves says that in the page's language, where it is shown.
     """
-    if not folder:
+    if not order.get("language"):
         yield
         return
     # Imported here because most pages are English.
     from ..show.language import SAID
+    from .translating.documents import names_in
     from .translating.folder import language_in
 
-    before = SAID.set(language_in(Path(folder)).said)
+    before = SAID.set(language_in(Path(order["language"])).said.keeping(names_in(order)))
     try:
         yield
     finally:

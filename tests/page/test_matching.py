@@ -76,6 +76,10 @@ GERMAN = Translation(
             "From 6 (95 % sure: 5 to 7) to 12 (95 % sure: 11 to 13).",
             "Von 6 (zu 95 % sicher: 5 bis 7) bis 12 (zu 95 % sicher: 11 bis 13).",
         ),
+        (
+            "1 (95 % sure: 0 to 2) and 6 (95 % sure: 5 to 7)",
+            "1 (zu 95 % sicher: 0 bis 2) und 6 (zu 95 % sicher: 5 bis 7)",
+        ),
         # Two sentences, a list, and what stands around it.
         ("The rim is 3 wide. From 1 to 2.", "Der Kranz ist 3 breit. Von 1 bis 2."),
         ("band, whirl and band", "Riemen, Wirtel und Riemen"),
@@ -97,6 +101,13 @@ GERMAN = Translation(
 )
 def test_matching(english: str, german: str) -> None:
     assert GERMAN(english) == german
+
+
+def test_names_stay() -> None:
+    name = "From the attic, and old"
+    sentence = f"From {name} to {name}."
+    assert GERMAN.keeping([name, "Attic"])(sentence) == f"Von {name} bis {name}."
+    assert GERMAN.keeping([])("The rim is 3 wide.") == "Der Kranz ist 3 breit."
 
 
 def test_all_that_is_gathered_is_found_again_and_soon(language: Language, tmp_path: Path) -> None:

@@ -18,6 +18,8 @@ from tests.page.test_screens import SCREENS, with_phone
 from whirlwise.cli.page.translating.drawings import drawings_of_guides
 
 pytestmark = pytest.mark.usefixtures("at_first")
+#: Names that read like what the program says.
+ATTIC, QUICK = "From the attic, with the band", "the fast one"
 #: Those that are kept are to be chosen from on the screen of each.
 CLIPS = (CLIP.name, "still.mp4")
 
@@ -132,13 +134,13 @@ def differs(browser: Browser, before: str) -> bool:
 
 
 def test_what_is_kept_and_deleted(browser: Browser, served: Served) -> None:
-    names = [f"{name}.jpg" for name in ("Attic", "Cellar")]
+    names = [f"{name}.jpg" for name in (ATTIC, "Cellar")]
     for name in names:
         measured(served.folder, 12.5, name)
     browser.go("/kept")
     browser.click(".shelf .delete")
     browser.one("#said button")
-    kept = [str(served.folder), "mp4", "jpg", "png", "Attic", "Cellar", "Quick", "Slow", "Quarrel", "still"]
+    kept = [str(served.folder), "mp4", "jpg", "png", ATTIC, "Cellar", QUICK, "Slow", "Quarrel", "still"]
     kept += ["old_wheel", "old_wheel_at_work", "broken", "nothing", "grey"]
     assert english_on(browser, *kept) == []
     browser.go("/kept")
@@ -178,10 +180,10 @@ def test_reckoning(browser: Browser) -> None:
 
 
 def test_a_wheel(browser: Browser, served: Served) -> None:
-    wheel = kept_wheel(served.folder, "Attic", 12.5, 12.6)
+    wheel = kept_wheel(served.folder, ATTIC, 12.5, 12.6)
     kept_wheel(served.folder, "Cellar", 7.0)
     quarrel = kept_wheel(served.folder, "Quarrel", 12.5, 19.0)
-    names = ("Attic", "Cellar", "Quarrel", "photo", "jpg")
+    names = (ATTIC, "Cellar", "Quarrel", "photo", "jpg")
     for each in (wheel, quarrel):
         browser.go(f"/wheels/{each.id}")
         browser.one("#entries tbody")
@@ -192,10 +194,10 @@ def test_a_wheel(browser: Browser, served: Served) -> None:
 
 
 def test_a_report(browser: Browser, served: Served) -> None:
-    wheel = kept_wheel(served.folder, "Attic", 12.5, 12.6)
+    wheel = kept_wheel(served.folder, ATTIC, 12.5, 12.6)
     browser.go(f"/wheels/{wheel.id}")
     browser.one("#entries tbody")
-    names = ("Attic", "photo", "jpg")
+    names = (ATTIC, "photo", "jpg")
     for given in ({}, {"cadence": "60"}, {"drafting": "250"}):
         for name, text in given.items():
             browser.one(f"#report input[name={name}]").send_keys(text)
@@ -208,14 +210,14 @@ def test_a_report(browser: Browser, served: Served) -> None:
 
 
 def test_wheels_side_by_side(browser: Browser, served: Served) -> None:
-    wheels = [kept_wheel(served.folder, name, ratio) for name, ratio in (("Quick", 12.5), ("Slow", 7.0))]
+    wheels = [kept_wheel(served.folder, name, ratio) for name, ratio in ((QUICK, 12.5), ("Slow", 7.0))]
     browser.go("/wheels")
     for wheel in wheels:
         browser.click(f"input[name=compared][value='{wheel.id}']")
     browser.one("#compare input[name=wish]").send_keys("6-18")
     browser.click("#compare button")
     browser.one("#contents .drawn svg")
-    in_both_units(browser, "Quick", "Slow", "Attic", "Cellar", "Quarrel")
+    in_both_units(browser, QUICK, "Slow", ATTIC, "Cellar", "Quarrel")
 
 
 @pytest.mark.parametrize("name", drawings_of_guides())

@@ -28,7 +28,7 @@ def watch(request: Request) -> Response:
         here="clip",
         medium=medium,
         job=job_about(request, medium, "clip"),
-        readings_json=for_scripts(state_of(request).told(medium.readings())),
+        readings_json=for_scripts(state_of(request).told(medium.readings(), [medium.name])),
         others=others,
     )
 

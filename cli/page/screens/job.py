@@ -13,6 +13,7 @@ from starlette.routing import Route
 from ..jobs import Job, TooManyJobsError
 from ..media import Medium
 from ..state import State, state_of
+from ..translating.documents import names_in
 from ..uploads import MOST_JSON_BYTES
 
 #: Who follows a job is answered when it changes, or after this long in any case.
@@ -123,6 +124,7 @@ def _told(medium: Medium) -> dict[str, str]:
 
 
 def _shown(state: State, job: Job) -> Json:
+    names = names_in(job.order)
     return {
         "id": job.id,
         "kind": job.kind,
@@ -131,8 +133,8 @@ def _shown(state: State, job: Job) -> Json:
         "what": job.what,
         "share": job.share,
         "ahead": state.jobs.ahead_of(job),
-        "outcome": state.told(job.outcome),
-        "sentence": state.words(f"job.{job.why}") if job.why else state.said(job.sentence),
+        "outcome": state.told(job.outcome, names),
+        "sentence": state.words(f"job.{job.why}") if job.why else state.said(job.sentence, names),
     }
 
 

@@ -72,7 +72,7 @@ def readings(request: Request) -> Response:
     medium = medium_of(request)
     if medium is None:
         return Response(status_code=HTTPStatus.NOT_FOUND)
-    return JSONResponse(state_of(request).told(medium.readings()))
+    return JSONResponse(state_of(request).told(medium.readings(), [medium.name]))
 
 
 def delete(request: Request) -> Response:

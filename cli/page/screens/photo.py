@@ -43,7 +43,7 @@ def measure(request: Request) -> Response:
         here="photo",
         medium=medium,
         job=job_about(request, medium, "photo"),
-        readings_json=for_scripts(state_of(request).told(medium.readings())),
+        readings_json=for_scripts(state_of(request).told(medium.readings(), [medium.name])),
         references=REFERENCES,
         coins=COINS,
     )

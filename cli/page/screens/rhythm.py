@@ -31,7 +31,7 @@ def watch(request: Request) -> Response:
         here="rhythm",
         medium=medium,
         job=job_about(request, medium, KIND),
-        readings_json=for_scripts(state_of(request).told(medium.readings(KIND))),
+        readings_json=for_scripts(state_of(request).told(medium.readings(KIND), [medium.name])),
         others=clips,
     )
 

@@ -28,6 +28,7 @@ from ...keep.telling import ToldWheel, tell
 from ...show.compare_words import ComparisonTold, compare_answer
 from ...show.history_words import step_words
 from ...show.ladder_plot import LadderShown, ladder_figure
+from ...show.language import SAID
 from ...show.lengths import Lengths
 from ...show.plot import drawing
 from ...show.quarrels import quarrels
@@ -222,8 +223,7 @@ def _report_text(made: Report, folder: str | None) -> str:
     """Write a report in the language of a folder, or in English."""
     if not folder:
         return report_page(made)
-    language = language_in(Path(folder))
-    return report_page(report_said(made, language.said), language.words("page.language"))
+    return report_page(report_said(made, SAID.get()), language_in(Path(folder)).words("page.language"))
 
 
 def _asked(order: Json, wheel: Json, told: ToldWheel) -> ReportAsked:

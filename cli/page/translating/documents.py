@@ -3,7 +3,7 @@
 A kept reading stays English in its file, so that it is shown in whatever language the page has later.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import fields, is_dataclass, replace
 from typing import Any, Final, TypeVar
 
@@ -18,6 +18,19 @@ READ: Final = {
 LEFT_AS_IT_IS: Final = {"given", "kept"}
 #: Of a report: the wheel's name, what was lettered where it was drawn, and what the browser goes by.
 LEFT_IN_REPORTS: Final = {"name", "svg", "uri", "place"}
+
+
+def names_in(order: Mapping[str, Any]) -> list[str]:
+    """Give the names of what an order to a worker is about, as somebody gave them.
+
+    Examples
+    --------
+    >>> names_in({"media": {"clip": {"name": "a.mp4"}}, "wheels": [{"name": "Attic", "media": []}]})
+    ['a.mp4', 'Attic']
+    """
+    wheels = order.get("wheels") or []
+    media = [*(order.get("media") or {}).values()]
+    return [each["name"] for each in (*media, *wheels, *(m for wheel in wheels for m in wheel["media"]))]
 
 
 def document_said(document: T, said: Callable[[str], str]) -> T:

@@ -16,6 +16,8 @@ from .patterns import HOLE, bare, holes, letters
 
 #: Where a text may be parted, the likeliest places first: between sentences, and between members of a list.
 SENTENCES: Final = re.compile(r"(?<=[.!?:;]) ")
+OPENING: Final = " ("
+BRACKET: Final = re.compile(r"[()]")
 MEMBERS: Final = (
     re.compile(r", | \((?!\d)"),
     re.compile(r"(?<=[\w)]) (?:and|or|to) (?=\w)"),
@@ -31,6 +33,8 @@ FEW_LETTERS: Final = 3
 PHRASE: Final = 100
 #: A sentence falls into a pattern in no more ways than these, in earnest.
 MOST_WAYS: Final = 8
+#: Signs that stand for names meanwhile: Unicode leaves them to whoever wants them.
+FIRST_SIGN: Final = 0xE000
 #: So many texts, and parts of them, are known when they are said again.
 REMEMBERED: Final = 20_000
 #: Lengths may have been turned into inches.
@@ -80,7 +84,7 @@ class Pattern:
         is_last = at + 2 == len(self.parts)
         for place in _places(rest, after, at_end=is_last):
             filling = rest[:place]
-            if filling.count("(") == filling.count(")") and found.get(hole, filling) == filling:
+            if found.get(hole, filling) == filling and _is_closed(filling):
                 yield from self._fits(rest[place + len(after) :], at + 2, {**found, hole: filling})
 
     @cached_property
@@ -103,6 +107,16 @@ def _places(text: str, part: str, *, at_end: bool) -> Iterator[int]:
     while place >= 0:
         yield place
         place = text.find(part, place + 1)
+
+
+def _is_closed(text: str) -> bool:
+    """Whether every bracket that opens in a text closes in it, and the other way round."""
+    depth = 0
+    for sign in BRACKET.findall(text):
+        depth += 1 if sign == "(" else -1
+        if depth < 0:
+            return False
+    return depth == 0
 
 
 class Translation:
@@ -130,16 +144,33 @@ class Translation:
         """Say a text in the other language."""
         return self._said(text).text
 
+    def keeping(self, names: Iterable[str]) -> Callable[[str], str]:
+        """Give what says texts in which names of several words stay as somebody gave them.
+
+        A name of one word stays anyhow, unless it is a word of the program's.
+        """
+        signs = {name: chr(FIRST_SIGN + k) for k, name in enumerate({each for each in names if " " in each})}
+
+        def said(text: str) -> str:
+            for name, sign in signs.items():
+                text = text.replace(name, sign)
+            text = self(text)
+            for name, sign in signs.items():
+                text = text.replace(sign, name)
+            return text
+
+        return said if signs else self
+
     def _best(self, text: str) -> Said:
         """The best way to say it: as a whole, in parts, or without what stands around its words."""
         if not letters(text):
             return Said(text, 0)
         is_name = " " not in text or FILE.fullmatch(text)
-        best = unchanged = Said(text, letters(text) + (0 if is_name else PHRASE))
+        best = Said(text, letters(text) + (0 if is_name else PHRASE))
         for way in (*self._ways, *self._partings):
-            best = min((best, *way(text)), key=lambda said: said.unexplained)
-            is_enough = way in self._partings and best is not unchanged and best.unexplained < PHRASE
-            if not best.unexplained or is_enough:
+            before, best = best, min((best, *way(text)), key=lambda said: said.unexplained)
+            is_parted = way in self._partings and best is not before
+            if not best.unexplained or (is_parted and best.unexplained < PHRASE):
                 break
         return best
 
@@ -160,6 +191,8 @@ class Translation:
 
     def _parted(self, borders: re.Pattern[str], text: str) -> Iterator[Said]:
         for border in borders.finditer(text):
+            if border[0] != OPENING and not _is_closed(text[: border.start()]):
+                continue
             before, after = self._said(text[: border.start()]), self._said(text[border.end() :])
             unexplained = before.unexplained + after.unexplained
             # Sentences stand by themselves; a list is one only if its members are known, or names.
@@ -173,7 +206,7 @@ class Translation:
     def _within(self, text: str) -> Iterator[Said]:
         for around in AROUND:
             found = re.fullmatch(around, text, re.DOTALL)
-            if found is not None and found[2] != text:
+            if found is not None and found[2] != text and _is_closed(found[2]):
                 said = self._said(found[2])
                 yield Said(found[1] + said.text + found[3], said.unexplained)
 
