@@ -9,7 +9,7 @@
     FOLDER/media/ID/playable.mp4   a copy of a clip that browsers play, where they do not play the clip itself
     FOLDER/media/ID/reading-1.json what was measured, one file for each time
     FOLDER/media/ID/rhythm-1.json  how it was treadled, likewise
-    FOLDER/deleted/ID/             deleted, and gone for good a day later
+    FOLDER/deleted/ID/             deleted, or new and unreadable, and gone for good a day later
     FOLDER/arriving/               what is still on its way
 
 An id from outside is compared with the pattern of ids and never used as a path otherwise.
@@ -40,6 +40,8 @@ READING: Final = re.compile(r"([a-z]+)-(\d+)\.json")
 #: Longer names are cut; they are shown and never used as a path.
 LONGEST_NAME: Final = 80
 DAY_S: Final = 24 * 3600.0
+NEW_S: Final = 3600.0
+KEPT, DELETED = "media", "deleted"
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +97,7 @@ class Media:
     """All that is kept."""
 
     def __init__(self, folder: Path) -> None:
-        self._kept, self._deleted = folder / "media", folder / "deleted"
+        self._kept, self._deleted = folder / KEPT, folder / DELETED
         self._arriving = folder / "arriving"
         for each in (folder, self._kept, self._deleted, self._arriving):
             each.mkdir(parents=True, exist_ok=True, mode=0o700)
@@ -166,6 +168,22 @@ def _media_in(folder: Path) -> list[Medium]:
     """Give what lies in a folder, the newest first."""
     found = [_medium_in(each) for each in folder.iterdir() if ID.fullmatch(each.name)]
     return sorted((each for each in found if each), key=lambda each: -each.added_s)
+
+
+def put_aside_if_new(folder: Path) -> bool:
+    """Put aside a picture or clip that cannot be read, as if it were deleted.
+
+    It must have come within the last hour, and nothing must have been measured of it yet: what was read once,
+    or has been kept for long, may be readable again another time.
+    """
+    medium = _medium_in(folder) if folder.parent.name == KEPT else None
+    if medium is None or time.time() - medium.added_s > NEW_S:
+        return False
+    if any(READING.fullmatch(each.name) for each in folder.iterdir()):
+        return False
+    os.utime(folder)
+    folder.rename(folder.parents[1] / DELETED / folder.name)
+    return True
 
 
 def forget_old(folder: Path) -> None:

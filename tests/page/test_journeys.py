@@ -560,6 +560,9 @@ def test_a_broken_file_is_a_sentence(browser: Browser, tmp_path: Path) -> None:
     assert "/" not in said
     browser.photograph_all("photo-broken")
     assert browser.violations() == []
+    browser.go("/kept")
+    assert "broken.jpg" not in browser.run("return document.querySelector('.shelf').textContent")
+    assert "broken.jpg" in browser.run("return document.querySelector('.deleted').textContent")
 
 
 def test_what_is_no_picture_is_refused_where_it_is_chosen(browser: Browser, tmp_path: Path) -> None:

@@ -27,7 +27,7 @@ NO_LONGER_SAID: Final = "no longer said"
 #: How a folder is made, and what is new added to it.
 COMMAND: Final = "python -m whirlwise.cli.page.translating"
 #: Sections of the page's words that workers say, within sentences or in place of them.
-SAID_BY_WORKERS: Final = ("plain", "reckon", "wheels")
+SAID_BY_WORKERS: Final = ("plain", "reckon", "uploads", "wheels")
 LANGUAGE: Final = re.compile(r"[a-z]{2,3}(?:-[A-Za-z0-9]{2,8})*")
 Sections = dict[str, dict[str, str]]
 
