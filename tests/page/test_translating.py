@@ -160,6 +160,7 @@ def break_words(folder: Path, old: str, new: str) -> None:
         ('skip = ""', "skip = 3", "words.toml holds something else than texts in [page]"),
         ('language = "de"', 'language = ""', "line 8 names no language; give its code"),
         ('lead = ""', 'lead = "In {here}"', "the translation of 'lead' has {here} too many"),
+        ('lead = ""', 'lead = "In {"', "the translation of 'lead' has { too many"),
     ],
 )
 def test_what_is_wrong_with_words_is_a_sentence(tmp_path: Path, old: str, new: str, says: str) -> None:

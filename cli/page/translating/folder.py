@@ -123,7 +123,7 @@ def _check_holes(path: Path, section: str, name: str, english: str, translation:
     lost, invented = difference_of_holes(english, translation)
     if not translation or not (lost or invented):
         return
-    put_in, take_out = (", ".join(f"{{{each}}}" for each in names) for names in (lost, invented))
+    put_in, take_out = ", ".join(lost), ", ".join(invented)
     what = " and ".join([f"lacks {put_in}"] * bool(lost) + [f"has {take_out} too many"] * bool(invented))
     raise WrongUsageError(
         f"{path}{_line_of(path, section, name)}: the translation of '{name}' {what}; what stands in braces "

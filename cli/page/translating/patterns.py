@@ -5,6 +5,8 @@ from collections import Counter
 from typing import Final
 
 HOLE: Final = re.compile(r"\{(\w+)\}")
+#: Holes, and braces that make none.
+BRACES: Final = re.compile(r"\{\w+\}|[{}]")
 #: What ``str.format`` fills in: numbered by its place, or named; how it is written does not matter here.
 FORMATTED: Final = re.compile(r"\{(\w*)(?:![rsa])?(?::[^{}]*)?\}")
 #: A sentence ends before the next one, and before a hole that brings its own space.
@@ -74,6 +76,12 @@ def is_for_people(sentence: str) -> bool:
 
 
 def difference_of_holes(pattern: str, translation: str) -> tuple[list[str], list[str]]:
-    """Give the holes that a translation lost, and those that it invented."""
-    wanted, found = Counter(holes(pattern)), Counter(holes(translation))
-    return list((wanted - found).keys()), list((found - wanted).keys())
+    """Give the holes that a translation lost, and those that it invented, and single braces, as they stand.
+
+    Examples
+    --------
+    >>> difference_of_holes("{1} of {2}", "{2} von {{3}")
+    (['{1}'], ['{', '{3}'])
+    """
+    wanted, found = (Counter(each[0] for each in BRACES.finditer(text)) for text in (pattern, translation))
+    return list(wanted - found), list(found - wanted)
