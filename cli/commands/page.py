@@ -2,9 +2,12 @@
 
 import contextlib
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
+
+if TYPE_CHECKING:
+    from ..page.translating.folder import Language
 
 
 def page(
@@ -35,13 +38,19 @@ def page(
     # Imported here because no other command needs a server.
     from ..page.opening_words import say_opened
     from ..page.serving import serve, usual_folder
-    from ..page.translating.folder import language_in
     from ..page.words import words as english
 
     place = folder or usual_folder()
-    language = language_in(words) if words else None
+    language = _language_in(words) if words else None
     # The server passes Ctrl-C on once it has ended.
     with contextlib.suppress(KeyboardInterrupt):
         serve(place, phone=phone, browser=not no_browser, say=say_opened, language=language)
     said = language.words if language else english()
     typer.echo(said("serving.closed", folder=place))
+
+
+def _language_in(folder: Path) -> "Language":
+    # Imported here because in English nothing of it is needed.
+    from ..page.translating.folder import language_in
+
+    return language_in(folder)

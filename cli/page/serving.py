@@ -12,7 +12,7 @@ import webbrowser
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 import platformdirs
 import uvicorn
@@ -25,8 +25,10 @@ from .media import Media
 from .screens.phone import entrance
 from .state import State
 from .tasks import TASKS, WARM
-from .translating.folder import Language
 from .words import Words, words
+
+if TYPE_CHECKING:
+    from .translating.folder import Language
 
 LOOPBACK: Final = "127.0.0.1"
 #: Where the folder is, if it is not where such things usually are.
@@ -61,7 +63,7 @@ def serve(
     phone: bool,
     browser: bool,
     say: Callable[[Opened, Words], None],
-    language: Language | None = None,
+    language: "Language | None" = None,
 ) -> None:
     """Serve the page until Ctrl-C.
 

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Literal, TypeAlias, TypeVar, cast
+from typing import TYPE_CHECKING, Literal, TypeAlias, TypeVar, cast
 
 from starlette.requests import Request
 
@@ -11,9 +11,11 @@ from .jobs import Jobs
 from .keys import Keys
 from .media import Media
 from .translating.documents import document_said
-from .translating.folder import Language
 from .wheels import Wheels
 from .words import Words
+
+if TYPE_CHECKING:
+    from .translating.folder import Language
 
 Units: TypeAlias = Literal["metric", "imperial"]
 T = TypeVar("T")
@@ -42,7 +44,7 @@ class State:
     jobs: Jobs
     keys: Keys
     words: Words
-    language: Language | None = None
+    language: "Language | None" = None
     phone_address: str | None = None
     stopping: Callable[[], bool] = field(default=lambda: False)
 
