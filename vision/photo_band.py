@@ -28,6 +28,8 @@ ALONE_SEEN = 0.85
 #: Two that lie nearer to each other than so many thicknesses are better told together than one by one; so far
 #: to either side of where one would do they are looked for.
 FAR = 0.5 * PAIR_STEPS * PAIR_STEP_HALVES
+#: What is found nearer to a cord than so many thicknesses is the same cord once more.
+NEAR = 0.5
 #: A second cord seen along this share of a run says double drive.
 SECOND_LOOP_SEEN = 0.5
 
@@ -77,11 +79,15 @@ def band_along(picture: Picture, pair: RunPair, thicknesses_px: Sequence[float |
         hiding = min(one[0].seen, other[0].seen) < ALONE_SEEN
         surely_double = surely_two(strips, hiding=hiding)
         close = cord_pairs(strips) if double or surely_double else []
-        one, other = (
-            [*cords, *_second_cord(picture, pair, k, thickness_px)]
-            for k, (cords, thickness_px) in enumerate(zip((one, other), thicknesses_px, strict=True))
-        )
+        beside = [_second_cord(picture, pair, k, thick_px) for k, thick_px in enumerate(thicknesses_px)]
+        one, other = ([*cords, *second] for cords, second in zip((one, other), beside, strict=True))
         apart = _pairs_apart(strips, (one, other), surely=not (double or close))
+        if not close and any(map(_shows_another, (one, other))):
+            # Thick cords beside each other reach farther than a lone one is looked for.
+            told = zip(strips, pair.runs, thicknesses_px, strict=True)
+            close = cord_pairs(
+                [strip.for_two(lab, run, pair.rim_radius_px, thick_px) for strip, run, thick_px in told]
+            )
         pair = followed_on(lab, pair, (one[0], other[0]))
     return Band(pair, (one, other), apart, close, surely_double)
 
@@ -102,9 +108,18 @@ def _pairs_apart(
 
 def _far(cord: CordLine, other: CordLine) -> bool:
     """Whether a cord runs so far beside another one that no search for two that lie close finds both."""
+    return _apart_px(cord, other) > FAR * cord.thickness_px
+
+
+def _shows_another(cords: Sequence[CordLine]) -> bool:
+    """Whether beside the clearest cord of a run another one was seen, and not the same once more."""
+    return any(_apart_px(cords[0], other) > NEAR * other.thickness_px for other in cords[1:])
+
+
+def _apart_px(cord: CordLine, other: CordLine) -> float:
+    """How far beside a cord the middle of another one lies."""
     along, away = cord.points_px[-1] - cord.points_px[0], other.points_px.mean(axis=0) - cord.points_px[0]
-    across_px = abs(float(along[0] * away[1] - along[1] * away[0])) / float(np.linalg.norm(along))
-    return across_px > FAR * cord.thickness_px
+    return abs(float(along[0] * away[1] - along[1] * away[0])) / float(np.linalg.norm(along))
 
 
 def _second_cord(picture: Picture, pair: RunPair, k: int, thickness_px: float | None) -> list[CordLine]:

@@ -19,6 +19,9 @@ SEEDS = (7, 12, 70)
 DOUBLE_SEEDS = {46: 0.08, 680: 0.08, 17: 0.16, 781: 0.08, 818: 0.08}
 #: One in which the cords go on beyond what hides the whirl, so that it is sought in the wrong place.
 MIXED_SEED = 969
+#: One with cords so thick that, in the picture as it is drawn, the second one lies outside the strip in which
+#: a lone one is looked for.
+THICK_SEED, THICK_USEFUL = 1034, 0.1
 #: Pictures of 1200 x 900, because that is quicker.
 WIDTH_PX = 1200
 #: Of twelve 95 % intervals one in two sets would miss the truth by chance; within one and a half half-widths
@@ -48,10 +51,10 @@ def test_every_interval_is_narrow_enough_to_be_of_use(told: list[Answer]) -> Non
     assert [answer.cell() for answer in told if answer.half > USEFUL[answer.quantity]] == []
 
 
-def ratio_in(seed: int, folder: Path) -> Answer:
-    """What is told of a room's ratio, or not."""
+def ratio_in(seed: int, folder: Path, width_px: int | None = WIDTH_PX) -> Answer:
+    """What is told of a room's ratio, or not; without a width in the picture as large as it is drawn."""
     whole = room(seed)
-    drawn = whole.in_pixels(WIDTH_PX / max(whole.size))
+    drawn = whole if width_px is None else whole.in_pixels(width_px / max(whole.size))
     picture = write_drawn(folder / "drawn.jpg", drawn, drawn.photograph())
     truth = truth_of(drawn, picture.name)
     given = answers(truth, measured(words(truth, str(picture), hints=False)).told)
@@ -66,6 +69,13 @@ def test_two_cords_are_a_double_drive(seed: int, useful: float, tmp_path: Path) 
     assert ratio.got is not None
     assert ratio.off <= HALF_WIDTHS * ratio.half
     assert ratio.half <= useful
+
+
+def test_thick_cords_are_a_double_drive_too(tmp_path: Path) -> None:
+    ratio = ratio_in(THICK_SEED, tmp_path, None)
+    assert ratio.got is not None
+    assert ratio.off <= HALF_WIDTHS * ratio.half
+    assert ratio.half <= THICK_USEFUL
 
 
 def test_two_cords_that_nothing_explains_give_no_ratio(tmp_path: Path) -> None:

@@ -17,8 +17,9 @@ from .edges import Pixels
 from .runs import BandRun
 from .strip import ACROSS_STEP_PX, STATIONS, profiles, straightened
 
-#: How far across the strip reaches, as a share of the rim's radius.
-STRIP_REACH = 0.035
+#: How far across the strip reaches, as a share of the rim's radius; for two cords that are known to be thick,
+#: so many thicknesses. A lone cord is not looked for so far off: other edges are as clear there.
+STRIP_REACH, TWO_REACH = 0.035, 3.5
 #: Doubt of the cord's thickness in the picture: known to the spinner, or only as cords usually are.
 KNOWN_THICKNESS_DOUBT, USUAL_THICKNESS_DOUBT = 0.07, 0.28
 #: So much beside another cord is painted over with it.
@@ -45,6 +46,8 @@ class Strip:
         Half a cord's usual thickness.
     thickness_px : tuple of float
         The thickness that is expected, and its relative doubt.
+    found : CordLines, optional
+        The lone cord that explains it best, where that was found before.
     """
 
     pixels: Pixels
@@ -53,11 +56,24 @@ class Strip:
     normal: Points
     usual_half_px: float
     thickness_px: tuple[float, float]
+    found: CordLines | None = None
 
     @classmethod
     def along(cls, lab: Pixels, run: BandRun, rim_radius_px: float, thickness_px: float | None) -> "Strip":
         """The strip along a run; ``thickness_px``: the cord's in the picture, where it is known."""
-        reach_px = max(STRIP_REACH * rim_radius_px, 8.0)
+        return cls._reaching(lab, run, rim_radius_px, thickness_px, max(STRIP_REACH * rim_radius_px, 8.0))
+
+    def for_two(self, lab: Pixels, run: BandRun, rim_radius_px: float, thickness_px: float | None) -> "Strip":
+        """The strip along the same run, broad enough for two cords beside each other."""
+        reach_px = TWO_REACH * (thickness_px or 0.0)
+        if reach_px <= self.across_px[-1] or self.alone is None:
+            return self
+        return replace(self._reaching(lab, run, rim_radius_px, thickness_px, reach_px), found=self.alone)
+
+    @classmethod
+    def _reaching(
+        cls, lab: Pixels, run: BandRun, rim_radius_px: float, thickness_px: float | None, reach_px: float
+    ) -> "Strip":
         across_px = np.arange(-reach_px, reach_px + ACROSS_STEP_PX / 2, ACROSS_STEP_PX)
         half_px = usual_half_px(rim_radius_px)
         thickness = (2 * half_px, USUAL_THICKNESS_DOUBT)
@@ -85,6 +101,8 @@ class Strip:
     @cached_property
     def alone(self) -> CordLines | None:
         """The one cord that explains the strip best; None if it shows none."""
+        if self.found is not None:
+            return self.fits.fitted(self.found)
         return self.fits.likeliest(self.ridges[0]) if self.ridges else None
 
     @cached_property
