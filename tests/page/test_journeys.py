@@ -331,6 +331,37 @@ def test_a_mark_is_chosen_and_put_by_a_tap(browser: Browser, mended: str) -> Non
     stop(browser)
 
 
+def test_a_tap_on_the_chosen_mark_itself_puts_it_there(browser: Browser, mended: str) -> None:
+    """A mark may stand where it belongs before anybody has put it; that is told by a tap, too."""
+    browser.click("#tools button", "Point at the axle")
+    x, y = middle_of(browser, "[data-mark=hub]")
+    was = mark_at(browser, "hub")
+    # A click is told in whole pixels of the screen, each of so many of the picture's.
+    script = "const s = document.querySelector('.sheet svg'); return s.viewBox.baseVal.width / s.clientWidth"
+    scale = float(browser.run(script))
+    for kind in ("mousePressed", "mouseReleased"):
+        mouse(browser, kind, (x + 6, y))
+    put = (was[0] + 6 * scale, was[1])
+    browser.until(lambda: math.dist(mark_at(browser, "hub"), put) < 2 * scale, "the mark to be put")
+    assert "this belongs" not in browser.run("return document.querySelector('#tools .said').textContent")
+    stop(browser)
+
+
+def test_by_keyboard_a_button_leads_to_the_mark(browser: Browser, mended: str) -> None:
+    """Nobody need look for it with Tab, and it is shown even where another mark covers it."""
+    button = next(each for each in browser.all("#tools button") if each.text == "Point at the whirl")
+    button.send_keys(Keys.ENTER)
+    mark = browser.run("return document.activeElement")
+    assert mark.get_attribute("data-mark") == "whirl"
+    assert mark.is_displayed()
+    x = mark_at(browser, "whirl")[0]
+    mark.send_keys(Keys.SHIFT, Keys.ARROW_RIGHT)
+    browser.until(lambda: mark_at(browser, "whirl")[0] > x + 5, "the mark to move")
+    # It is put when the keys rest; the next tap on the picture is for nothing.
+    browser.until(lambda: not browser.all(".placing"), "the mark to be put")
+    stop(browser)
+
+
 def lower_edge(browser: Browser, css: str) -> float:
     """Where something ends on the screen, in CSS pixels from the top of the page."""
     script = "return document.querySelector(arguments[0]).getBoundingClientRect().bottom + scrollY"

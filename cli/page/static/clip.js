@@ -174,8 +174,8 @@ const mend = mending(
   "watch.mend",
   ...viewTools(stage),
   element("speed").parentElement,
-  tool("picture.place_hub", () => handles.choose("hub")),
-  tool("watch.place_flyer", () => handles.choose("flyer")),
+  tool("picture.place_hub", (event) => handles.chooseBy(event, "hub")),
+  tool("watch.place_flyer", (event) => handles.chooseBy(event, "flyer")),
   forget,
   legend,
 );

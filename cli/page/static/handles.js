@@ -49,28 +49,51 @@ export class Handles {
 
   /** Choose a mark by its id, so that the next tap puts it. */
   choose(id) {
+    const before = this.chosen;
     this.chosen = id === null ? null : (this.marks.get(id) ?? null);
     for (const mark of this.marks.values()) {
       mark.button.setAttribute("aria-pressed", mark === this.chosen ? "true" : "false");
     }
     // Other marks do not stand in the way of the tap that puts it.
     this.stage.over.classList.toggle("placing", Boolean(this.chosen));
+    if (before && !this.chosen) this.said.textContent = "";
     if (this.chosen) this.said.textContent = w("picture.placing", { name: this.chosen.name.toLowerCase() });
+  }
+
+  /** Choose one by a button elsewhere: pressed by keyboard, arrow keys move the mark from there. */
+  chooseBy(event, id) {
+    this.choose(id);
+    if (event.detail > 0 || !this.chosen) return;
+    this.chosen.button.hidden = false;
+    this.chosen.button.focus();
   }
 
   #made(id, name, kind, at) {
     const button = make("button", { type: "button", class: `handle ${kind}`, "aria-pressed": "false", "data-mark": id });
     const mark = { id, name, at, button, held: false };
     button.addEventListener("pointerdown", (event) => this.#grab(mark, event));
-    button.addEventListener("click", (event) => {
-      // A click by keyboard, or one that moved nothing, chooses.
-      if (!mark.moved || event.detail === 0) this.choose(this.chosen === mark ? null : id);
-      mark.moved = false;
-    });
+    button.addEventListener("click", (event) => this.#clicked(mark, event));
     button.addEventListener("keydown", (event) => this.#key(mark, event));
     button.addEventListener("focus", () => this.stage.reveal(mark.at));
     this.stage.over.append(button);
     return mark;
+  }
+
+  /** A click by keyboard, or one that moved nothing, chooses; where the mark is chosen already, it may belong right there. */
+  #clicked(mark, event) {
+    const moved = mark.moved && event.detail > 0;
+    mark.moved = false;
+    if (moved) return;
+    if (this.chosen !== mark) this.choose(mark.id);
+    // By keyboard, or the second of a double click: it is not to be put after all.
+    else if (event.detail !== 1) this.choose(null);
+    else this.#put(mark, this.#placeOf(event), true);
+  }
+
+  /** Where in the picture something happens on the screen. */
+  #placeOf({ clientX, clientY }, [dx, dy] = [0, 0]) {
+    const { left, top } = this.stage.element.getBoundingClientRect();
+    return this.stage.inside(this.stage.toPicture([clientX - left - dx, clientY - top - dy]));
   }
 
   #grab(mark, event) {
@@ -81,15 +104,13 @@ export class Handles {
     event.preventDefault();
     mark.button.focus({ preventScroll: true });
     mark.button.setPointerCapture(event.pointerId);
-    const box = () => this.stage.element.getBoundingClientRect();
+    const box = this.stage.element.getBoundingClientRect();
     const start = this.stage.toStage(mark.at);
-    const offset = [event.clientX - box().left - start[0], event.clientY - box().top - start[1]];
+    const offset = [event.clientX - box.left - start[0], event.clientY - box.top - start[1]];
     Object.assign(mark, { held: true, moved: false });
     const move = (now) => {
       mark.moved = true;
-      const x = now.clientX - box().left - offset[0];
-      const y = now.clientY - box().top - offset[1];
-      mark.at = this.stage.inside(this.stage.toPicture([x, y]));
+      mark.at = this.#placeOf(now, offset);
       this.#lay();
       this.loupe.show(mark.at, this.stage.toStage(mark.at));
     };
@@ -128,6 +149,7 @@ export class Handles {
     this.keyed = null;
     mark.held = false;
     this.loupe.hide();
+    if (this.chosen === mark) this.choose(null);
     this.dropped(mark.id);
   }
 
@@ -136,11 +158,9 @@ export class Handles {
     const at = place.map((each) => Math.round(10 * each) / 10);
     Object.assign(mark, { at, unplaced: false });
     this.#lay();
+    if (told) this.choose(null);
     this.said.textContent = w("picture.moved", { name: mark.name, x: Math.round(at[0]), y: Math.round(at[1]) });
-    if (told) {
-      this.choose(null);
-      this.dropped(mark.id);
-    }
+    if (told) this.dropped(mark.id);
   }
 
   #lay() {

@@ -41,10 +41,10 @@ function marks() {
 }
 
 /** Have a mark put where the picture is tapped next. */
-function place(name) {
+function place(event, name) {
   early.add(name);
   handles.show(marks());
-  handles.choose(name);
+  handles.chooseBy(event, name);
 }
 
 function dropped(name) {
@@ -122,8 +122,8 @@ function show() {
 }
 
 const legend = make("ul", { class: "legend" });
-const hub = tool("picture.place_hub", () => place("hub"));
-const whirl = tool("picture.place_whirl", () => place("whirl"));
+const hub = tool("picture.place_hub", (event) => place(event, "hub"));
+const whirl = tool("picture.place_whirl", (event) => place(event, "whirl"));
 const corners = tool("picture.place_corners", () => pointed(pointing.offerCorners()));
 const forget = tool("picture.forget", () => {
   pointing.forget();
