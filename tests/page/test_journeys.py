@@ -605,9 +605,47 @@ def test_what_is_no_picture_is_refused_where_it_is_chosen(browser: Browser, tmp_
 
 
 def test_a_clip_among_pictures_is_told_apart(browser: Browser) -> None:
+    """It is kept all the same, and one tap leads to where it is measured."""
     browser.go("/photo")
     browser.all("input.file")[0].send_keys(str(CLIP))
     browser.says("is a clip", ".sending")
+    browser.photograph_all("photo-wrong-place")
+    assert browser.violations() == []
+    browser.click(".sending a")
+    browser.says(CLIP.name, ".filename")
+    assert "/clip/" in browser.driver.current_url
+    stop(browser)
+
+
+@by_chromium
+def test_sending_is_stopped(browser: Browser) -> None:
+    """A long clip over a slow network: nothing of it stays."""
+    browser.go("/clip")
+    kept = set((browser.served.folder / "media").iterdir())
+    slow = {"offline": False, "latency": 0, "downloadThroughput": -1, "uploadThroughput": 20_000}
+    browser.cdp("Network.emulateNetworkConditions", **slow)
+    browser.all("input.file")[0].send_keys(str(CLIP))
+    browser.says("Sending", ".sending")
+    browser.photograph("clip-sending-desk-light")
+    assert browser.violations() == []
+    browser.one(".chooser button").send_keys(Keys.ENTER)
+    browser.says("Stopped. Nothing was kept.", ".sending")
+    browser.cdp("Network.emulateNetworkConditions", **(slow | {"uploadThroughput": -1}))
+    assert not browser.count(".chooser button")
+    assert browser.run("return document.activeElement.className") == "file"
+    arriving = browser.served.folder / "arriving"
+    browser.until(lambda: not any(arriving.iterdir()), "what had arrived to go")
+    assert set((browser.served.folder / "media").iterdir()) == kept
+
+
+def test_several_files_at_once_are_not_passed_over_in_silence(browser: Browser) -> None:
+    browser.go("/photo")
+    browser.run("""
+        const data = new DataTransfer();
+        for (const name of ["one.jpg", "other.jpg"]) data.items.add(new File(["x"], name));
+        document.dispatchEvent(new DragEvent("drop", {dataTransfer: data, cancelable: true}));
+    """)
+    browser.says("These are 2 files. Send one at a time.", ".sending")
 
 
 def test_stopped_in_the_midst_and_measured_again(browser: Browser, tmp_path: Path) -> None:

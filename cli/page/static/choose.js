@@ -1,10 +1,13 @@
 // A file is chosen, dropped anywhere, or taken by the phone's camera; it is sent, and its screen opened.
 
+import { make } from "./dom.js";
 import { sendFile } from "./server.js";
 import { w } from "./words.js";
 
 const chooser = document.querySelector(".chooser");
 const sending = chooser.querySelector(".sending");
+const stop = make("button", { type: "button", class: "quiet", hidden: true }, w("job.stop"));
+sending.after(stop);
 const inputs = chooser.querySelectorAll("input.file");
 const PLACES = { picture: "/photo/", clip: "/clip/" };
 
@@ -12,29 +15,47 @@ function isHere(kind) {
   return kind === chooser.dataset.kind;
 }
 
+/** What was sent is kept, so nobody need send it again where it belongs. */
+function elsewhere(kind, id, name) {
+  const told = [w(`uploads.wrong_place_${kind}`, { name })];
+  if (PLACES[kind]) told.push(" ", make("a", { href: PLACES[kind] + id }, w("uploads.open_there")));
+  return told;
+}
+
+function busy(is) {
+  chooser.classList.toggle("busy", is);
+  for (const input of inputs) input.disabled = is;
+  // What goes away under the focus hands it on.
+  if (document.activeElement === stop) inputs[0].focus();
+  stop.hidden = !is;
+}
+
 async function send(file) {
   // One at a time: what is chosen while another is on its way would open its screen over the other's.
   if (chooser.classList.contains("busy")) return;
-  chooser.classList.add("busy");
+  busy(true);
+  const given = new AbortController();
+  stop.onclick = () => given.abort();
   try {
     const told = (share) => {
       sending.textContent = `${w("uploads.sending", { name: file.name })}: ${Math.round(100 * share)}\u00a0%`;
     };
     told(0);
-    const { id, kind } = await sendFile(file, told);
+    const { id, kind } = await sendFile(file, told, given.signal);
     if (isHere(kind)) location.assign((chooser.dataset.to || PLACES[kind]) + id);
-    else sending.textContent = w(`uploads.wrong_place_${kind}`, { name: file.name });
+    else sending.replaceChildren(...elsewhere(kind, id, file.name));
   } catch (trouble) {
     sending.textContent = trouble.message;
   } finally {
-    chooser.classList.remove("busy");
+    busy(false);
     // So that the same file can be chosen once more; not before it is sent, as a phone's camera may keep it no longer.
     for (const input of inputs) input.value = "";
   }
 }
 
 function sendChosen({ files }) {
-  if (files.length) send(files[0]);
+  if (files.length === 1) send(files[0]);
+  else if (files.length) sending.textContent = w("uploads.several", { count: files.length });
 }
 
 for (const input of inputs) {
@@ -50,5 +71,5 @@ document.addEventListener("dragleave", () => chooser.classList.remove("over"));
 document.addEventListener("drop", (event) => {
   event.preventDefault();
   chooser.classList.remove("over");
-  if (event.dataTransfer.files.length) send(event.dataTransfer.files[0]);
+  sendChosen(event.dataTransfer);
 });

@@ -29,8 +29,8 @@ export async function ask(address, { method = "GET", body = undefined } = {}) {
   return told;
 }
 
-/** Send a file; `sent` is told the share that has gone. Gives its id and kind. */
-export function sendFile(file, sent = () => {}) {
+/** Send a file; `sent` is told the share that has gone, and `signal` may stop it. Gives its id and kind. */
+export function sendFile(file, sent = () => {}, signal = undefined) {
   return new Promise((resolve, reject) => {
     const request = new XMLHttpRequest();
     request.open("POST", `/uploads?name=${encodeURIComponent(file.name)}`);
@@ -41,6 +41,8 @@ export function sendFile(file, sent = () => {}) {
       else reject(new Trouble(request.response?.sentence ?? w("uploads.not_sent")));
     });
     request.addEventListener("error", () => reject(new Trouble(w("uploads.not_sent"))));
+    request.addEventListener("abort", () => reject(new Trouble(w("uploads.stopped"))));
+    signal?.addEventListener("abort", () => request.abort());
     request.send(file);
   });
 }
