@@ -12,6 +12,7 @@ from ...calc.remedies import Pace, Remedy
 from ...calc.twist import per_inch
 from ...calc.whirls import WhirlChoice, WhirlInUse
 from ...calc.yarn_facts import TwistUse
+from ..keep.kept import UNNAMED_WHIRL
 from .answer import Answer, between
 from .as_json import Json, number
 from .rounding import texts
@@ -91,6 +92,8 @@ def whirls_answer(
 def _best_sentence(whirl: WhirlInUse, cost: Remedy, units: Units) -> str:
     twist = said(whirl.twist_per_cm, "twist", units)
     takes = f"Take the whirl {whirl.label}: at your cadence and drafting speed it gives {twist}"
+    if whirl.label == UNNAMED_WHIRL:
+        takes = f"Take the whirl: at your cadence and drafting speed it gives {twist}"
     if cost.fits:
         return f"{takes}, the twist you wish for as far as these numbers tell."
     return f"{takes}. {_either_remedy(cost, units)}"

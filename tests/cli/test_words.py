@@ -10,6 +10,7 @@ from uncertainties import ufloat
 
 from whirlwise.calc.remedies import remedies, wanted_ratio
 from whirlwise.calc.whirls import choose_whirl
+from whirlwise.cli.keep.kept import UNNAMED_WHIRL
 from whirlwise.cli.show.answer import WIDEST, text_of
 from whirlwise.cli.show.causes import CAUSES, Side
 from whirlwise.cli.show.clip_words import TWO_WITNESSES, clip_answer
@@ -155,6 +156,13 @@ def test_whirls_tell_what_the_others_cost() -> None:
         "  small     12    2.500 +-0.020        60    +20 %       200   -24",
         "  large      6  1.2500 +-0.0098       120   +140 %       100   -84",
     ]
+
+
+def test_a_whirl_without_a_name_is_not_called_whirl_twice() -> None:
+    kept = {"twist_per_cm_wished": 3.0, "cadence_per_min": 50.0, "drafting_cm_per_min": 240.0}
+    choice = choose_whirl({UNNAMED_WHIRL: 12.0}, **kept)
+    answer = whirls_answer(choice, Wish(3.0), remedies(choice.ranked, **kept), wanted_ratio(**kept), "metric")
+    assert answer.says[0].startswith("Take the whirl: at your cadence")
 
 
 def test_a_picture_without_a_wheel_gives_no_reason_to_trust_and_says_once_what_to_do(tmp_path: Path) -> None:
