@@ -32,6 +32,7 @@ SPOKEN: Final = (
         r"from the side with 'whirlwise profile': both in one file, by --add-to, tell the ratio\.",
         "no_band",
     ),
+    (r"points past you, and point at the whirl with --whirl X,Y", "whirl_first"),
     (r", and point at the whirl with --whirl X,Y", "whirl"),
     (r"click on it with --whirl X,Y", "whirl_alone"),
     (rf"or name two points and their distance with {_POINTS}", "two_points"),

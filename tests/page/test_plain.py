@@ -9,6 +9,8 @@ import pytest
 from whirlwise import vision
 from whirlwise.cli import show
 from whirlwise.cli.page.plain import in_inches, plain
+from whirlwise.cli.page.words import words
+from whirlwise.vision.photo_answer import NO_BAND, NO_REFERENCE, WHIRL_UNCLEAR
 
 TYPED = re.compile(r"--[a-z]|'whirlwise ")
 #: Modules whose sentences reach the page.
@@ -87,3 +89,17 @@ def test_inches_by_definition() -> None:
     """One inch is 25.4 mm (international yard and pound agreement, 1959)."""
     assert in_inches("It is 25.4 mm long.") == "It is 1.000 inches long."
     assert in_inches("Within 3 min.") == "Within 3 min."
+
+
+def test_who_has_another_thing_than_a_card_in_the_picture_is_told_where_to_say_so() -> None:
+    """A card is looked for unless something else is chosen."""
+    said = plain(NO_REFERENCE.remedy)
+    assert f"'{words()('picture.known')}'" in said
+    assert "what else of known size is there" in said
+
+
+def test_what_a_mark_may_mend_in_this_picture_does_not_wait_for_another() -> None:
+    mark = "put the mark 'whirl' on the whirl"
+    assert f"but first {mark} in this picture" in plain(WHIRL_UNCLEAR.remedy)
+    # Without a band there is nothing to mend before another picture.
+    assert f"wheel and whirl, and {mark}." in plain(NO_BAND.remedy)
