@@ -68,6 +68,23 @@ def test_nothing_sticks_out(browser: Browser, width: int) -> None:
         browser.fits(address)
 
 
+@pytest.mark.parametrize("size", [PHONE, DESK])
+def test_what_is_tapped_is_large_enough(browser: Browser, size: tuple[int, int]) -> None:
+    """24 CSS pixels either way, links in sentences too (WCAG 2.2, 2.5.8)."""
+    script = """
+        const tapped = document.querySelectorAll("a:not(.skip), button, input, select, summary");
+        return [...tapped].map((each) => each.closest("label") ?? each)
+          .filter((each) => each.getClientRects().length)
+          .map((each) => [each, each.getBoundingClientRect()])
+          .filter(([, { width, height }]) => width < 24 || height < 24)
+          .map(([each]) => each.outerHTML);
+    """
+    browser.size(size)
+    for address in SCREENS.values():
+        browser.go(address)
+        assert browser.run(script) == [], address
+
+
 def test_letters_twice_as_large_push_nothing_out(browser: Browser) -> None:
     """On a phone, too (WCAG 2.2, 1.4.4)."""
     browser.size(PHONE)
