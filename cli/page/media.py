@@ -3,7 +3,7 @@
 ::
 
     FOLDER/media/ID/original.jpg   the file as it came, without where it was taken
-    FOLDER/media/ID/about.json     the name it had, what it is, when it came
+    FOLDER/media/ID/about.json     the name it had, numbered if another had it, what it is, when it came
     FOLDER/media/ID/preview.jpg    a smaller copy for the screen, made by a worker
     FOLDER/media/ID/size.json      how many pixels the picture has, known with its smaller copy
     FOLDER/media/ID/playable.mp4   a copy of a clip that browsers play, where they do not play the clip itself
@@ -22,8 +22,9 @@ import secrets
 import shutil
 import tempfile
 import time
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
+from itertools import count
 from pathlib import Path
 from typing import Any, Final
 
@@ -113,8 +114,10 @@ class Media:
     def keep(self, arrived: Path, name: str, kind: FileKind) -> Medium:
         """Take in a file that has come whole."""
         medium_id = secrets.token_hex(8)
+        # What is deleted may be brought back.
+        taken = {medium.name for medium in (*self.all(), *self.deleted())}
         about: Json = {
-            "name": shown_name(name),
+            "name": name_of_its_own(shown_name(name), taken),
             "kind": kind.kind,
             "media_type": kind.media_type,
             "added_s": time.time(),
@@ -202,6 +205,21 @@ def shown_name(name: str) -> str:
     ('wheel.jpg', 'wheel.jpg', 'without a name')
     """
     return printable(re.split(r"[/\\]", name)[-1])
+
+
+def name_of_its_own(name: str, taken: Collection[str]) -> str:
+    """Tell a file from others of its name: a phone may call every picture and clip the same.
+
+    Examples
+    --------
+    >>> name_of_its_own("image.jpg", {"image.jpg", "image (2).jpg"}), name_of_its_own("wheel", {"wheel"})
+    ('image (3).jpg', 'wheel (2)')
+    """
+    stem, point, ending = name.rpartition(".")
+    if not stem:
+        stem, point, ending = name, "", ""
+    numbered = (f"{stem} ({number}){point}{ending}" for number in count(2))
+    return name if name not in taken else next(each for each in numbered if each not in taken)
 
 
 def printable(name: str) -> str:

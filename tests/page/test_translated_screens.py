@@ -20,8 +20,8 @@ from whirlwise.cli.page.translating.drawings import drawings_of_guides
 pytestmark = pytest.mark.usefixtures("at_first")
 #: Names that read like what the program says.
 ATTIC, QUICK = "From the attic, with the band", "the fast one"
-#: Those that are kept are to be chosen from on the screen of each.
-CLIPS = (CLIP.name, "still.mp4")
+#: Those that are kept are to be chosen from on the screen of each; one that comes again gets a number.
+CLIPS = (CLIP.name, "still.mp4", *(f"{CLIP.stem} ({number}).mp4" for number in range(2, 9)))
 
 
 @pytest.fixture(scope="module")

@@ -36,6 +36,16 @@ def test_a_picture_is_kept_as_it_came(browser: TestClient, state: State) -> None
     assert (sent.content, sent.headers["content-type"]) == (picture(), "image/jpeg")
 
 
+def test_pictures_of_one_name_are_told_apart(browser: TestClient, state: State) -> None:
+    """Phones may call all that they take the same; by its name one chooses the clip turned by hand."""
+    first = send(browser, picture(), "image.jpg")
+    send(browser, picture(), "image.jpg")
+    assert browser.post(f"/media/{first}/delete").status_code == 204
+    send(browser, picture(), "image.jpg")
+    assert browser.post(f"/media/{first}/restore").status_code == 204
+    assert sorted(each.name for each in state.media.all()) == ["image (2).jpg", "image (3).jpg", "image.jpg"]
+
+
 def test_a_clip_is_sent_in_parts(browser: TestClient) -> None:
     """Browsers ask for parts of a clip (RFC 9110, 14.2), to show it from anywhere."""
     content = b"\0\0\0\x18ftypmp42" + bytes(range(200))
