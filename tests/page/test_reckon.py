@@ -38,6 +38,19 @@ def test_twist_is_ratio_times_cadence_over_drafting() -> None:
     assert twists == pytest.approx([ratio * 60 / 250 for ratio in (6.0, 9.0, 12.5)], abs=0.006)
 
 
+def test_a_decimal_comma_is_not_taken_for_two_ratios_in_silence() -> None:
+    with pytest.raises(WrongUsageError, match=r"^12,5 may be one ratio or two. Write one as 12\.5, and two"):
+        reckoned(ratios="small=12,5")
+    for typed, ratios in {"6, 9, 12": 3, "6.0,9.0,12.5": 3, "6; 9": 2, "12.5": 1}.items():
+        assert len(reckoned(ratios=typed)["sections"][1]["tables"][0]["rows"]) == ratios
+
+
+@pytest.mark.parametrize("plies", ["0", "2.5", "20", "two", "\u00b2"])
+def test_plies_are_counted(plies: str) -> None:
+    with pytest.raises(WrongUsageError, match="whole number from 1 to 12"):
+        reckoned(plies=plies)
+
+
 def test_both_units_mean_the_same() -> None:
     """An inch is 25.4 mm and a yard 0.9144 m (international, 1959), a pound 453.59237 g."""
     metric = reckoned()

@@ -1,5 +1,6 @@
 """What follows from a wheel's ratios, a cadence and a drafting speed, for a screen that asks often."""
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
@@ -37,6 +38,11 @@ from .named import in_the_persons_words
 #: How often hooks are changed and fibre is joined, and how long that takes (common practice, no source).
 HOOKS: Final = Stop("changing hooks", yarn_length_m("6+-4m", "").number, seconds("6+-4s", ""))
 JOINS: Final = Stop("joining", yarn_length_m("12+-8m", "").number, seconds("10+-6s", ""))
+#: More plies than any yarn has that is spun by hand.
+MOST_PLIES: Final = 12
+#: A comma right between two figures, as many write a decimal point; and a point, as others do.
+COMMA: Final = re.compile(r"(\d+),(\d+)")
+POINT: Final = re.compile(r"\d\.\d")
 #: Units in which a length of yarn in a minute, a count and a length are typed.
 TYPED_IN: Final[Mapping[Units, tuple[str, str, str]]] = {
     "metric": ("cm", "m/100g", "m"),
@@ -106,17 +112,38 @@ def _asked(order: Json) -> Asked:
     fibre, _, use = (given.get("use") or "wool knitting").partition(" ")
     wheels = order.get("wheels") or []
     with in_the_persons_words(*wheels):
-        typed = [each for each in given.get("ratios", "").replace(";", ",").split(",") if each.strip()]
+        typed = [] if wheels else _parted(given.get("ratios", ""))
         return Asked(
-            ratios=ratios_given([] if wheels else typed, Path(wheels[0]["file"]) if wheels else None),
+            ratios=ratios_given(typed, Path(wheels[0]["file"]) if wheels else None),
             cadence_per_min=plain_number(given.get("cadence", ""), "--cadence", example="60"),
             drafting_cm_per_min=drafting_cm_per_min(_in(per_minute, given.get("drafting", "")), "--drafting"),
             tex=yarn_count(_in(count, given.get("yarn", "")), "--yarn").tex,
             length_m=yarn_length_m(_in(length, given.get("length", "")), "--length").wished,
-            plies=min(max(int(given.get("plies") or 1), 1), 12),
+            plies=_plies(given.get("plies", "")),
             use=twist_use(fibre, use),
             units=units,
         )
+
+
+def _parted(ratios: str) -> list[str]:
+    """Part ratios that are typed in one row.
+
+    Raises
+    ------
+    WrongUsageError
+        If a comma may stand for a decimal point as well as between two ratios.
+    """
+    unclear = COMMA.search(ratios)
+    if unclear and not POINT.search(ratios):
+        whole, part = unclear.groups()
+        raise WrongUsageError(words()("reckon.unclear_comma", whole=whole, part=part))
+    return [each for each in ratios.replace(";", ",").split(",") if each.strip()]
+
+
+def _plies(typed: str) -> int:
+    if not (typed.isascii() and typed.isdecimal() and 1 <= int(typed) <= MOST_PLIES):
+        raise WrongUsageError(words()("reckon.plies_whole", most=MOST_PLIES))
+    return int(typed)
 
 
 def _in(unit: str, typed: str) -> str:
