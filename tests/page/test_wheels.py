@@ -297,6 +297,24 @@ def test_wheels_side_by_side(state: State, kept: Wheel) -> None:
     assert long.name in [row[0] for row in task.compare(asked, quiet)["tables"][0]["rows"]]
 
 
+@pytest.mark.parametrize("given", [{"cadence": "fast"}, {"wish": "6,18"}])
+def test_what_is_typed_wrongly_beside_the_wheels_is_told_without_options(
+    kept: Wheel, given: dict[str, str]
+) -> None:
+    with pytest.raises(WrongUsageError, match=r"^The (turns of the wheel a minute|range of ratios) got '"):
+        task.compare(order(kept, given=given), quiet)
+
+
+def test_a_field_with_nothing_but_spaces_is_left_empty(state: State, kept: Wheel) -> None:
+    other = state.wheels.begin("stable")
+    for each, ratio in ((kept, 12.5), (other, 7.0)):
+        add(state.folder, each, ratio, f"{each.name}.jpg")
+    asked = order(kept, given={"cadence": " ", "wish": " "})
+    task.report(asked, quiet)
+    asked["wheels"] += order(other)["wheels"]
+    assert len(task.compare(asked, quiet)["tables"][0]["rows"]) == 2
+
+
 def test_a_damaged_file_is_told_by_the_wheels_name(kept: Wheel) -> None:
     kept.file.write_text("{")
     with pytest.raises(Exception, match=r"^attic cannot be used as a wheel's file"):

@@ -227,7 +227,7 @@ def _report_text(made: Report, folder: str | None) -> str:
 
 
 def _asked(order: Json, wheel: Json, told: ToldWheel) -> ReportAsked:
-    given = {name: str(value) for name, value in order.get("given", {}).items() if value}
+    given = _filled_in(order)
     return ReportAsked(
         name=wheel["name"],
         day=date.today().isoformat(),
@@ -260,9 +260,10 @@ def _pictures(wheel: Json, told: ToldWheel) -> list[ReportPicture]:
 
 def compare(order: Json, tell_progress: Tell) -> Json:
     """Set ``wheels`` side by side, at the cadence and for the wished range of ratios that are ``given``."""
-    given = {name: str(value) for name, value in order.get("given", {}).items() if value}
-    feet = cadence_range(given.get("cadence", USUAL_CADENCE), "--cadence")
-    wished = ratio_range(given["wish"], "--wish") if "wish" in given else None
+    given = _filled_in(order)
+    with in_the_persons_words():
+        feet = cadence_range(given.get("cadence", USUAL_CADENCE), "--cadence")
+        wished = ratio_range(given["wish"], "--wish") if "wish" in given else None
     wheels: dict[str, dict[str, Quantity]] = {}
     for wheel in order["wheels"]:
         with in_the_persons_words(wheel):
@@ -301,6 +302,12 @@ def _read(wheel: Json) -> KeptWheel:
 def _told(wheel: Json, kept: KeptWheel) -> tuple[ToldWheel, KnownWheel]:
     told = tell(wheel["name"], kept)
     return told, known_of(wheel["name"], kept, told)
+
+
+def _filled_in(order: Json) -> dict[str, str]:
+    """What stands in the fields, without those that hold nothing but spaces."""
+    typed = {name: str(value or "").strip() for name, value in order.get("given", {}).items()}
+    return {name: text for name, text in typed.items() if text}
 
 
 def _units(order: Json) -> Units:
