@@ -10,6 +10,7 @@ import math
 import re
 import secrets
 import shutil
+import wave
 from dataclasses import replace
 from functools import partial
 from importlib import resources
@@ -615,6 +616,19 @@ def test_a_clip_among_pictures_is_told_apart(browser: Browser) -> None:
     browser.says(CLIP.name, ".filename")
     assert "/clip/" in browser.driver.current_url
     stop(browser)
+
+
+def test_a_sound_that_is_measured_nowhere_is_put_aside(browser: Browser, tmp_path: Path) -> None:
+    with wave.open(str(tmp_path / "creak.wav"), "wb") as sound:
+        sound.setparams((1, 2, 8000, 0, "NONE", ""))
+        sound.writeframes(bytes(1600))
+    browser.go("/clip")
+    browser.all("input.file")[0].send_keys(str(tmp_path / "creak.wav"))
+    browser.says("holds only sound", ".sending")
+    browser.says("put with what is deleted", ".sending")
+    browser.go("/kept")
+    assert "creak.wav" not in browser.run("return document.querySelector('.shelf').textContent")
+    assert "creak.wav" in browser.run("return document.querySelector('.deleted').textContent")
 
 
 @by_chromium

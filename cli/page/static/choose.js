@@ -1,7 +1,7 @@
 // A file is chosen, dropped anywhere, or taken by the phone's camera; it is sent, and its screen opened.
 
 import { make } from "./dom.js";
-import { sendFile } from "./server.js";
+import { ask, sendFile } from "./server.js";
 import { w } from "./words.js";
 
 const chooser = document.querySelector(".chooser");
@@ -15,11 +15,12 @@ function isHere(kind) {
   return kind === chooser.dataset.kind;
 }
 
-/** What was sent is kept, so nobody need send it again where it belongs. */
-function elsewhere(kind, id, name) {
-  const told = [w(`uploads.wrong_place_${kind}`, { name })];
-  if (PLACES[kind]) told.push(" ", make("a", { href: PLACES[kind] + id }, w("uploads.open_there")));
-  return told;
+/** What was sent is kept, so nobody need send it again where it belongs; what is measured nowhere is put aside. */
+async function elsewhere(kind, id, name) {
+  const told = w(`uploads.wrong_place_${kind}`, { name });
+  if (PLACES[kind]) return [told, " ", make("a", { href: PLACES[kind] + id }, w("uploads.open_there"))];
+  await ask(`/media/${id}/delete`, { method: "POST" });
+  return [told, " ", w("uploads.put_aside")];
 }
 
 function busy(is) {
@@ -43,7 +44,7 @@ async function send(file) {
     told(0);
     const { id, kind } = await sendFile(file, told, given.signal);
     if (isHere(kind)) location.assign((chooser.dataset.to || PLACES[kind]) + id);
-    else sending.replaceChildren(...elsewhere(kind, id, file.name));
+    else sending.replaceChildren(...(await elsewhere(kind, id, file.name)));
   } catch (trouble) {
     sending.textContent = trouble.message;
   } finally {
