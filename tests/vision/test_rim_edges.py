@@ -1,7 +1,9 @@
 """Round edges of a drawn wheel's rim, held against circles that ``cv2.projectPoints`` projects."""
 
+import cv2
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 from tests.vision.drawn_scenes import seen_by_opencv
 from tests.vision.drawn_wheels import RIM_HALF_WIDTH_MM, RIM_INNER_MM, WHEEL, circle, wheel_with_card
 
@@ -88,3 +90,27 @@ def test_where_nothing_is_round_no_ellipse_settles() -> None:
     corner = Ellipse(1040.0, 700.0, 120.0, 120.0, 0.0)
     blank = np.full((900, 1200, 3), 128, np.uint8)
     assert refine_edge(lab_pixels(blank), corner, 6.0, np.random.default_rng(0)) is None
+
+
+def disc_before_a_wall(hidden_deg: float) -> NDArray[np.uint8]:
+    """A disc of wood, and a wall that looks like it behind so much of its edge."""
+    y, x = np.mgrid[0:700, 0:900].astype(np.float64)
+    radius = np.hypot((x - 450) / 1.05, (y - 350) / 0.98)
+    turn_deg = np.degrees(np.arctan2(y - 350, x - 450)) % 360
+    grey = np.where((radius < 240) | (turn_deg < hidden_deg), 120.0, 175.0)
+    # Spokes tell where the middle is, also where little of the rim shows.
+    grey[(radius < 150) & (np.abs(np.sin(np.radians(3 * turn_deg))) < 0.12)] = 60.0
+    soft = cv2.GaussianBlur(grey, (0, 0), 1.0) + np.random.default_rng(3).normal(0, 2.0, grey.shape)
+    return np.repeat(np.clip(soft, 0, 255).astype(np.uint8)[..., None], 3, axis=2)
+
+
+@pytest.mark.parametrize("hidden_deg", [60.0, 132.0])
+def test_a_rim_before_a_wall_of_its_colour_is_found_by_the_rest(hidden_deg: float) -> None:
+    found = find_rim_edges(disc_before_a_wall(hidden_deg))
+    true = Ellipse(450, 350, 240 * 1.05, 240 * 0.98, 0.0)
+    assert found
+    assert np.abs(true.distance_px(found[0].ellipse.outline(90)[0])).max() < 1.5
+
+
+def test_half_a_rim_is_none() -> None:
+    assert find_rim_edges(disc_before_a_wall(180.0)) == []

@@ -46,6 +46,9 @@ INLIER_PX = 1.6
 POLISHING_PX, CLOSE_PX = (1.6, 1.2, 0.9, 0.7), 0.8
 #: An outline is believed if this share of it shows an edge, and the edge points scatter less than that.
 LEAST_COVER, MOST_SCATTER_PX = 0.7, 0.85
+#: Where none is, one on less of which an edge shows may do, if the step of colour across it is so steady: the
+#: wall behind a rim may look like it on one side. In drawn rooms true rims have 0.9 and more there.
+FAINT_COVER, FAINT_STEADY = 0.6, 0.85
 #: Edge points are looked for at least so far to either side: nearer by, any edge would lie on the outline.
 LEAST_REACH_PX = 4.0
 #: The step of colour, taken so far to either side, is much the same a few places on along at least one
@@ -102,11 +105,16 @@ def find_rim_edges(bgr: NDArray[np.uint8], hub_px: tuple[float, float] | None = 
     refine_scale = min(1.0, REFINE_SIDE_PX / longer)
     refine_lab = lab_pixels(bgr, refine_scale)
     best: list[RimEdge] = []
+    faint: list[RimEdge] = []
     for hub in hubs[:HUBS_TRIED]:
         rough = [e.rescaled(refine_scale / search_scale) for e in _rough_rims(gradient, hub)]
-        best = max(best, _edges_about(refine_lab, rough), key=_rim_like)
+        edges = _edges_about(refine_lab, rough)
+        best = max(best, _believed(refine_lab, edges), key=_rim_like)
         if any(edge.cover >= BEYOND_DOUBT for edge in best):
             break
+        if not best:
+            faint = max(faint, _faint(refine_lab, edges), key=_rim_like)
+    best = best or faint
     full = [_in_full_picture(edge, refine_scale) for edge in best]
     return sorted(full, key=lambda edge: -edge.ellipse.mean_radius_px)
 
@@ -226,9 +234,19 @@ def _edges_about(lab: Pixels, rough: list[Ellipse]) -> list[RimEdge]:
             if edge is not None:
                 edges.append(edge)
     again = [refine_edge(lab, e.ellipse, 0.012 * e.ellipse.mean_radius_px, rng) for e in edges if _vague(e)]
-    edges += [e for e in again if e is not None]
+    return edges + [e for e in again if e is not None]
+
+
+def _believed(lab: Pixels, edges: list[RimEdge]) -> list[RimEdge]:
+    """Those of which enough is seen; none if none of them is steady."""
     seen = [e for e in edges if e.cover >= LEAST_COVER and e.scatter_px <= MOST_SCATTER_PX]
     return seen if max((_steadiness(lab, edge.ellipse) for edge in seen), default=0.0) >= LEAST_STEADY else []
+
+
+def _faint(lab: Pixels, edges: list[RimEdge]) -> list[RimEdge]:
+    """Those of which less is seen, each of them steady."""
+    seen = [e for e in edges if e.cover >= FAINT_COVER and e.scatter_px <= MOST_SCATTER_PX]
+    return [edge for edge in seen if _steadiness(lab, edge.ellipse) >= FAINT_STEADY]
 
 
 def _steadiness(lab: Pixels, ellipse: Ellipse) -> float:
