@@ -41,7 +41,7 @@ def with_runs(choice: Choice, pose: CirclePose, band: Band | None, settings: Pho
     ]
     ways = [band_starts(choice.seen, pose, choice.fit, single) for single in singles]
     alone = next(ways[0], None)
-    for pairs in (band.apart, band.close):
+    for pairs in band.ways:
         double = double_drive_starts(choice.seen, pose, alone, pairs) if alone is not None else []
         if double:
             return Begun(double, double=True)
