@@ -638,13 +638,16 @@ def test_sending_is_stopped(browser: Browser) -> None:
     kept = set((browser.served.folder / "media").iterdir())
     slow = {"offline": False, "latency": 0, "downloadThroughput": -1, "uploadThroughput": 20_000}
     browser.cdp("Network.emulateNetworkConditions", **slow)
-    browser.all("input.file")[0].send_keys(str(CLIP))
-    browser.says("Sending", ".sending")
-    browser.photograph("clip-sending-desk-light")
-    assert browser.violations() == []
-    browser.one(".chooser button").send_keys(Keys.ENTER)
-    browser.says("Stopped. Nothing was kept.", ".sending")
-    browser.cdp("Network.emulateNetworkConditions", **(slow | {"uploadThroughput": -1}))
+    try:
+        browser.all("input.file")[0].send_keys(str(CLIP))
+        browser.says("Sending", ".sending")
+        browser.photograph("clip-sending-desk-light")
+        assert browser.violations() == []
+        browser.one(".chooser button").send_keys(Keys.ENTER)
+        browser.says("Stopped. Nothing was kept.", ".sending")
+    finally:
+        # All later tests share this browser, also where this one ends early.
+        browser.cdp("Network.emulateNetworkConditions", **(slow | {"uploadThroughput": -1}))
     assert not browser.count(".chooser button")
     assert browser.run("return document.activeElement.className") == "file"
     arriving = browser.served.folder / "arriving"
